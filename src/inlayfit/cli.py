@@ -1,0 +1,187 @@
+"""The command line: read, one call, render, exit. The only module that imports click."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable
+from typing import Any, Final
+
+import click
+
+from inlayfit import __version__
+from inlayfit.errors import InputError
+
+FITS: Final = 0
+DOES_NOT_FIT: Final = 1
+WRONG_INPUT: Final = 2
+BUG: Final = 70
+INTERRUPTED: Final = 130
+READER_GONE: Final = 141
+
+
+class ReaderGone(Exception):
+    """The reader of our standard output went away."""
+
+
+class BadInput(click.ClickException):
+    """The user's mistakes, a line each on standard error."""
+
+    exit_code = WRONG_INPUT
+
+    def __init__(self, error: InputError) -> None:
+        super().__init__(str(error))
+        self.error = error
+
+    def show(self, file: Any = None) -> None:
+        for line in self.error.lines():
+            click.echo(line, err=True, file=file)
+
+
+class Group(click.Group):
+    """Turns the user's mistakes into lines on standard error, in one place."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except InputError as error:
+            raise BadInput(error) from error
+
+
+def options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Options of every command that reads a sheet."""
+    for option in reversed(
+        (
+            click.option("--set", "settings", metavar="KEY=VALUE", multiple=True,
+                         help="Override a key of the sheet; KEY= removes it. Repeatable."),
+            click.option("--shop", "shops", metavar="FILE", multiple=True,
+                         help="A partial sheet laid under the sheet: the shop's bits, limits, tolerance. Repeatable."),
+            click.option("--unit", type=click.Choice(["in", "mm"]), help="Unit of the results."),
+            click.option("--strict", is_flag=True, help="Doubtful counts as failed."),
+        )
+    ):  # fmt: skip
+        command = option(command)
+    return command
+
+
+@click.group(cls=Group, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="inlayfit", message="%(prog)s %(version)s")
+def main() -> None:
+    """Depths, pass schedule and fit of V-cut wood inlays, from a job sheet.
+
+    Exit status: 0 it fits, 1 it does not fit, 2 the sheet or the command line is wrong, 70 a bug.
+    """
+
+
+@main.command()
+@click.argument("sheet", metavar="SHEET")
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True,
+              help="Text for people, JSON for programs.")  # fmt: skip
+@options
+@click.pass_context
+def plan(
+    ctx: click.Context,
+    sheet: str,
+    form: str,
+    settings: tuple[str, ...],
+    shops: tuple[str, ...],
+    unit: Any,
+    strict: bool,
+) -> None:
+    r"""Depths, pass schedule and checks for one job sheet (- reads standard input).
+
+    Example:
+
+    \b
+        inlayfit plan box-lid.yaml --set joint.glue_gap=0.5mm
+    """
+    from inlayfit import plan as planning
+    from inlayfit.intake import placed, take_in
+
+    intake = take_in(sheet, settings=settings, shops=shops, unit=unit)
+    try:
+        found = planning.plan(intake.job, intake.outline)
+    except InputError as error:
+        raise placed(error, intake.place_of) from error
+    if form == "json":
+        import json
+
+        from inlayfit.report_data import data
+
+        emit(json.dumps(data(found, sheet=sheet, inputs=intake.inputs), indent=2, ensure_ascii=False) + "\n")
+    else:
+        from inlayfit.report_text import text
+
+        emit(text(found, paint=painter()))
+    ctx.exit(exit_status(found.verdict, strict))
+
+
+@main.command()
+@click.option("--unit", type=click.Choice(["in", "mm"]), default="in", show_default=True, help="Unit of the sheet.")
+def new(unit: Any) -> None:
+    r"""Print an annotated starter sheet.
+
+    Example:
+
+    \b
+        inlayfit new > box-lid.yaml
+    """
+    from inlayfit.starter import starter_sheet
+
+    emit(starter_sheet(unit))
+
+
+@main.command()
+def schema() -> None:
+    """Print the JSON Schema of the job sheet, for editors that complete and check YAML."""
+    import json
+
+    from inlayfit.sheet_schema import sheet_schema
+
+    emit(json.dumps(sheet_schema(), indent=2, ensure_ascii=False) + "\n")
+
+
+def exit_status(verdict: str, strict: bool) -> int:
+    """The one place that decides between 0 and 1."""
+    fails = verdict == "does not fit" or (strict and verdict == "doubtful")
+    return DOES_NOT_FIT if fails else FITS
+
+
+def emit(words: str) -> None:
+    """Write a result to standard output."""
+    try:
+        click.echo(words, nl=False)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        raise ReaderGone from None
+
+
+def painter() -> Callable[[str, str], str]:
+    """Colour by status on a terminal, never with NO_COLOR."""
+    colours = {"fits": "green", "pass": "green", "doubtful": "yellow", "does not fit": "red", "fail": "red"}
+    if not sys.stdout.isatty() or os.environ.get("NO_COLOR"):
+        return lambda words, status: words
+    return lambda words, status: click.style(words, fg=colours[status], bold=True)
+
+
+def run(arguments: list[str] | None = None) -> int:
+    """Run the command line; the exit status, for every way a run can end."""
+    try:
+        status = main.main(args=arguments, prog_name="inlayfit", standalone_mode=False)
+        return status if isinstance(status, int) else FITS
+    except click.ClickException as error:
+        error.show()
+        return error.exit_code
+    except (click.Abort, KeyboardInterrupt):
+        click.echo("interrupted", err=True)
+        return INTERRUPTED
+    except ReaderGone:
+        # what is still buffered for the closed pipe must not be flushed at exit
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return READER_GONE
+    except Exception:
+        import traceback
+
+        traceback.print_exc()
+        click.echo("This is a bug in inlayfit, not in your sheet. Please report it with the lines above.", err=True)
+        return BUG

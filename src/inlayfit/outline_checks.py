@@ -1,0 +1,164 @@
+"""Checks that need the outline as drawn. docs/checks.md has a page on each."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from inlayfit.check import MOST_PLACES, Finding, Place, Status
+from inlayfit.facts import Facts, OutlineFacts
+from inlayfit.survey import Discs, Survey
+
+# places nearer to each other than this share of a region's outline are one place to a person
+APART: Final = 0.02
+
+
+def fine_strokes(facts: Facts, outline: OutlineFacts) -> Finding:
+    """Strokes the V-bit does not enter, and how much of the outline stays shallow."""
+    shape, discs = facts.job.bits.pocket_v.shape, outline.survey.inside
+    full = facts.depths.pocket_depth
+    uncut = (discs.stroke | _in_thin_regions(outline.survey)) & (discs.radius <= shape.half_width_at(0))
+    shallow_share = discs.share(discs.radius < shape.half_width_at(full / 2))
+    limit = facts.job.limits.fine_strokes
+    narrowest = outline.survey.narrowest_stroke
+    status: Status = "pass"
+    remedy = ""
+    places: tuple[Place, ...] = ()
+    if uncut.any():
+        status = "fail"
+        message = (
+            f"strokes as narrow as {facts.text(2 * float(discs.radius[uncut].min()))} are not cut at all: the tip is "
+            f"{facts.text(2 * shape.half_width_at(0))} wide"
+        )
+        remedy = "a sharper tip, a larger design, or widen these strokes"
+        places = _worst(facts, outline.survey, discs, uncut, lambda width: f"{facts.text(width)} wide, not cut")
+    else:
+        message = (
+            f"the narrowest stroke, {facts.text(narrowest.value)}, is cut "
+            f"{facts.text(min(full, shape.depth_in(narrowest.value / 2)))} deep; {shallow_share:.0%} of the outline "
+            "stays under half depth"
+        )
+        shallow = discs.stroke & (discs.radius < shape.half_width_at(full / 2))
+        if shallow_share > limit:
+            status = "doubtful"
+            message += "" if shallow.any() else ", all of it where the outline runs out into corners"
+            remedy = "a narrower V angle or a larger design cuts deeper, a shallower pocket evens it out"
+            places = _worst(
+                facts,
+                outline.survey,
+                discs,
+                shallow,
+                lambda width: f"{facts.text(width)} wide, cut {facts.text(shape.depth_in(width / 2))} deep",
+            )
+    return Finding(
+        id="fine-strokes",
+        status=status,
+        value=shallow_share,
+        limit=limit,
+        kind="share",
+        message=message,
+        remedy=remedy,
+        places=places,
+        rests_on=facts.assumed("bits.v.tip", "bits.pocket_v.tip"),
+    )
+
+
+def clearing_access(facts: Facts, outline: OutlineFacts) -> Finding:
+    """How much of the floor the clearing bit reaches."""
+    floor, limit = outline.floor, facts.job.limits.clearing_access
+    share, bits = floor.left_to_v, facts.job.bits
+    status: Status = "doubtful" if share > limit else "pass"
+    if floor.area == 0:
+        message = "no floor to clear: every stroke ends in a V before its full depth"
+    elif not bits.clearing:
+        message = "no clearing bit: the V-bit clears the whole floor"
+    else:
+        message = f"{bits.clearing[-1].name} reaches {1 - share:.0%} of the floor, the V-bit clears the rest"
+    return Finding(
+        id="clearing-access",
+        status=status,
+        value=share,
+        limit=limit,
+        kind="share",
+        message=message,
+        remedy="" if status == "pass" else "a smaller clearing bit, alone or after the larger one",
+        rests_on=facts.assumed("bits.clearing"),
+    )
+
+
+def survives_levelling(facts: Facts, outline: OutlineFacts) -> Finding:
+    """Strokes that levelling and sanding leave too little of."""
+    shape, discs, joint = facts.job.bits.pocket_v.shape, outline.survey.inside, facts.job.joint
+    limit = facts.job.limits.survives_levelling
+    strokes = discs.stroke | _in_thin_regions(outline.survey)
+    gone = strokes & (discs.radius <= shape.half_width_at(joint.level_below))
+    taken = joint.level_below + joint.sanding
+    thin = strokes & (discs.radius < shape.half_width_at(taken + limit))
+    narrowest = float(discs.radius[strokes].min()) if strokes.any() else outline.survey.narrowest_stroke.value / 2
+    left = min(shape.depth_in(narrowest), facts.depths.start_depth) - taken
+    message = f"{facts.text(left)} of the narrowest stroke left after levelling and sanding"
+    status: Status = "pass"
+    remedy = ""
+    places: tuple[Place, ...] = ()
+    if gone.any():
+        status = "fail"
+        message = (
+            f"strokes narrower than {facts.text(2 * shape.half_width_at(joint.level_below))} vanish when levelled "
+            f"{facts.text(joint.level_below)} below the face"
+        )
+        remedy = "level less, widen these strokes or make the design larger"
+        places = _worst(facts, outline.survey, discs, gone, lambda width: f"{facts.text(width)} wide, vanishes")
+    elif thin.any():
+        status = "doubtful"
+        remedy = "level and sand less, or widen these strokes"
+        places = _worst(
+            facts,
+            outline.survey,
+            discs,
+            thin,
+            lambda width: f"{facts.text(width)} wide, {facts.text(shape.depth_in(width / 2) - taken)} left",
+        )
+    return Finding(
+        id="survives-levelling",
+        status=status,
+        value=left,
+        limit=limit,
+        message=message,
+        remedy=remedy,
+        places=places,
+        rests_on=facts.assumed("joint.level_below", "joint.sanding"),
+    )
+
+
+def _in_thin_regions(survey: Survey) -> NDArray[np.bool_]:
+    """At each region's widest disc: a region that is nowhere wider than a stroke counts as one."""
+    discs = survey.inside
+    widest = np.zeros(len(discs.radius), dtype=bool)
+    order = np.lexsort((-discs.radius, discs.region))
+    _, first = np.unique(discs.region[order], return_index=True)
+    widest[order[first]] = True
+    return widest
+
+
+def _worst(
+    facts: Facts, survey: Survey, discs: Discs, where: NDArray[np.bool_], say: Callable[[float], str]
+) -> tuple[Place, ...]:
+    """The narrowest places, each well apart from those before it, in order of their regions."""
+    found: list[tuple[int, Place]] = []
+    order = np.flatnonzero(where)
+    order = order[np.argsort(discs.radius[order], kind="stable")]
+    apart = max(1.0, APART * survey.perimeter / survey.regions)
+    while len(order) and len(found) < MOST_PLACES:
+        centre = discs.centre[order[0]]
+        width = 2 * float(discs.radius[order[0]])
+        region = int(discs.region[order[0]])
+        message = say(width)
+        if survey.regions > 1:
+            across = facts.text(float(survey.region_width[region]))
+            message = f"region {region + 1}, {across} across: {message}"
+        found.append((region, Place(at=(float(centre[0]), float(centre[1])), value=width, message=message)))
+        order = order[np.hypot(*(discs.centre[order] - centre).T) > apart]
+    return tuple(place for _, place in sorted(found, key=lambda entry: entry[0]))

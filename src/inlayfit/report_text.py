@@ -1,0 +1,244 @@
+"""A plan as text: what a person keeps open beside the machine's own programme."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Callable, Iterable, Sequence
+from itertools import groupby
+from typing import Final
+
+from inlayfit.cautions import cautions
+from inlayfit.check import Finding, Status, Verdict
+from inlayfit.facts import OutlineFacts
+from inlayfit.job import Assumed
+from inlayfit.plan import Plan
+from inlayfit.quantity import MM_PER_UNIT, length_text
+from inlayfit.schedule import Part, Pass, Step
+
+WIDTH: Final = 100
+Paint = Callable[[str, Status | Verdict], str]
+
+PART_WORDS: Final[dict[Part, str]] = {
+    "pocket": "Pocket, in the base",
+    "plug": "Plug, drawing mirrored",
+    "base": "Levelling, after the glue-up; a minus is above the face",
+}
+STEP_WORDS: Final[dict[Step, str]] = {
+    "clear": "clear the floor",
+    "walls": "cut the walls",
+    "cut out": "cut it out",
+    "level": "level",
+}
+SEAT_NOT_CHECKED: Final = "seat not checked"
+
+
+def plain(words: str, status: Status | Verdict) -> str:
+    """No colour."""
+    return words
+
+
+def text(plan: Plan, *, paint: Paint = plain) -> str:
+    """The report; ``paint`` may colour words by their status."""
+    parts = [
+        [plan.job.title, *_wrapped("", headline(plan, paint))],
+        _depths(plan),
+        _outline(plan, plan.facts.outline) if plan.facts.outline else [],
+        _schedule(plan),
+        _checks(plan, paint),
+        _assumed(plan),
+        _wrapped("Cautions: ", " ".join(cautions(plan.job))),
+    ]
+    return "\n\n".join("\n".join(part) for part in parts if part) + "\n"
+
+
+def headline(plan: Plan, paint: Paint = plain) -> str:
+    """Verdict and scope in one line."""
+    by_status = {
+        status: [entry.id for entry in plan.findings if entry.status == status] for status in ("fail", "doubtful")
+    }
+    agree = "depths agree" if plan.facts.scope == "depths" else "depths agree, outline looked at as drawn"
+    if plan.verdict == "does not fit":
+        words = f"does not fit: {', '.join(by_status['fail'])}"
+    elif plan.verdict == "doubtful":
+        words = f"{agree}, in doubt: {', '.join(by_status['doubtful'])}"
+    else:
+        words = agree
+    return f"{paint(words, plan.verdict)}; {SEAT_NOT_CHECKED}"
+
+
+def _depths(plan: Plan) -> list[str]:
+    depths, unit = plan.facts.depths, plan.job.unit
+
+    def number(value: float) -> str:
+        return length_text(value, unit, with_unit=False)
+
+    rows = [
+        ("pocket depth", depths.pocket_depth, "base's face to the pocket's floor"),
+        ("plug start depth", depths.start_depth, "plug's face to where it has the outline's size"),
+        ("plug below start", depths.depth_below_start, "start depth to the plug's own floor"),
+        ("plug total depth", depths.plug_total_depth, "plug's face to the plug's own floor"),
+        ("glue gap", depths.glue_gap, "plug's face to the pocket's floor, once glued"),
+        ("surface gap", depths.surface_gap, "base's face to the plug's own floor, once glued"),
+        ("pocket clearing offset", depths.pocket_clearing_offset, "outline inwards to the clearing bit's edge"),
+        ("plug clearing offset", depths.plug_clearing_offset, "outline outwards to the clearing bit's edge"),
+    ]
+    lines = [f"Depths ({unit})"]
+    lines += [f"  {name:<23}{number(value):>8}   {words}" for name, value, words in rows]
+    strokes = f"Strokes get the full depth from {number(depths.full_depth_width)} wide"
+    if depths.clearing_width is not None:
+        strokes += f", and the clearing bit enters from {number(depths.clearing_width)}"
+    lines += _wrapped(
+        "  ",
+        f"{strokes}. Wood left: {number(depths.base_floor)} under the pocket, {number(depths.plug_web)} behind the "
+        f"plug's own floor. After the glue-up {number(depths.above_face)} of plug stands above the face.",
+    )
+    return lines
+
+
+def _outline(plan: Plan, outline: OutlineFacts) -> list[str]:
+    survey, unit = outline.survey, plan.job.unit
+    low_x, low_y, high_x, high_y = survey.bounds
+
+    def at(point: tuple[float, float]) -> str:
+        x, y = (length_text(value, unit, with_unit=False) for value in (point[0] - low_x, point[1] - low_y))
+        return f"at ({x}, {y})"
+
+    def count(number: int, one: str) -> str:
+        return f"{number} {one}" + ("" if number == 1 else "s")
+
+    size = f"{length_text(high_x - low_x, unit, with_unit=False)} x {length_text(high_y - low_y, unit)}"
+    area = survey.area / MM_PER_UNIT[unit] ** 2
+    stroke, gap, corner = survey.narrowest_stroke, survey.narrowest_gap, survey.sharpest_corner
+    sentence = (
+        f"{size}, {area:.{3 if unit == 'in' else 1}f} {unit}2 in {count(survey.regions, 'region')} with "
+        f"{count(survey.holes, 'hole')}; narrowest stroke {length_text(stroke.value, unit)} {at(stroke.at)}; "
+    )
+    if gap is not None:
+        sentence += f"narrowest gap {length_text(gap.value, unit)} {at(gap.at)}; "
+    sentence += f"sharpest corner {corner.value:.0f} deg {at(corner.at)}. Places are from the lower left of its bounds."
+    return _wrapped("Outline: ", sentence)
+
+
+def _schedule(plan: Plan) -> list[str]:
+    job = plan.job
+    lines = [f"Pass schedule ({job.unit}): total depths are below the face named, loads are what a pass takes"]
+    for part, entries in groupby(plan.facts.passes, key=lambda entry: entry.part):
+        lines += _part(part, list(entries), plan)
+    if job.plug.cut_out and job.bits.cut_out is None:
+        lines.append("  No bit is named for the cut-out: saw the plug out, or set bits.cut_out.")
+    if job.bits.levelling is None:
+        lines.append("  No bit is named for levelling: plane or sand it level, or set bits.levelling.")
+    return lines
+
+
+def _part(part: Part, entries: Sequence[Pass], plan: Plan) -> list[str]:
+    """Heading with the zero, and the passes as a table."""
+    thickness = plan.job.plug.thickness if part == "plug" else plan.job.base.thickness
+    zero = "the plug's face" if part == "plug" else "the base's face"
+    if entries[0].zero == "bed":
+        zero = f"the bed, {length_text(thickness, plan.job.unit)} below {zero}"
+    columns = ["step", "bit", "pass", "total", "load"]
+    if part == "plug":
+        columns[3:3] = ["start", "below start"]
+    if entries[0].zero == "bed":
+        columns.append("above bed")
+    rows, notes = [columns], [""]
+    for before, entry in zip((None, *entries), entries, strict=False):
+        rows.append(_row(entry, columns, thickness, plan, first=before is None or before.step != entry.step))
+        changed = before is None or before.cutter != entry.cutter
+        notes.append("touch off" if changed else "")
+        if entry.breaks_skin:
+            notes[-1] = "; ".join(filter(None, (notes[-1], "breaks the skin over the surface gap")))
+    return [f"  {PART_WORDS[part]}; zero on {zero}"] + [f"    {line}" for line in _table(rows, notes)]
+
+
+def _row(entry: Pass, columns: Sequence[str], thickness: float, plan: Plan, *, first: bool) -> list[str]:
+    def number(value: float | None) -> str:
+        return "" if value is None else length_text(value, plan.job.unit, with_unit=False)
+
+    cells = {
+        "step": STEP_WORDS[entry.step] if first else "",
+        "bit": entry.bit,
+        "pass": f"{entry.number} of {entry.of}",
+        "start": number(entry.start_depth),
+        "below start": number(entry.depth_below_start),
+        "total": number(entry.total_depth),
+        "load": number(entry.load),
+        "above bed": number(thickness - entry.total_depth),
+    }
+    return [cells[column] for column in columns]
+
+
+def _table(rows: Sequence[Sequence[str]], notes: Sequence[str]) -> list[str]:
+    """Rows set in columns, the first two to the left; a note may stand behind each."""
+    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
+    lines = []
+    for row, note in zip(rows, notes, strict=True):
+        cells = [
+            cell.ljust(width) if column < 2 else cell.rjust(width)
+            for column, (cell, width) in enumerate(zip(row, widths, strict=True))
+        ]
+        lines.append(f"{'  '.join(cells)}   {note}".rstrip())
+    return lines
+
+
+def _checks(plan: Plan, paint: Paint) -> list[str]:
+    def named(status: Status) -> list[str]:
+        return [entry.id for entry in plan.findings if entry.status == status]
+
+    low = plan.facts.outline.survey.bounds[:2] if plan.facts.outline else (0.0, 0.0)
+    lines = ["Checks"]
+    for status in ("fail", "doubtful"):
+        for entry in plan.findings:
+            if entry.status == status:
+                lines += _finding(entry, low, plan, paint)
+    if named("pass"):
+        lines += _wrapped(f"  {paint('pass', 'pass')}: ", ", ".join(named("pass")), indent=4)
+    if named("not checked"):
+        lines += _wrapped("  not checked: ", ", ".join(named("not checked")), indent=4)
+    return lines
+
+
+def _finding(entry: Finding, low: tuple[float, ...], plan: Plan, paint: Paint) -> list[str]:
+    words = {"fail": "FAIL", "doubtful": "doubtful"}[entry.status]
+    sentence = entry.message + (f". To change: {entry.remedy}" if entry.remedy else "") + "."
+    lines = _wrapped(f"  {paint(words, entry.status)} {entry.id}: ", sentence, indent=4)
+    for place in entry.places:
+        x, y = (
+            length_text(value - origin, plan.job.unit, with_unit=False)
+            for value, origin in zip(place.at, low, strict=True)
+        )
+        lines.append(f"      ({x}, {y}) {place.message}")
+    return lines
+
+
+def _assumed(plan: Plan) -> list[str]:
+    job = plan.job
+    lines: list[str] = []
+    if job.assumed:
+        by_why: dict[str, list[str]] = {}
+        for entry in job.assumed:
+            by_why.setdefault(entry.why, []).append(f"{entry.key} {_value(entry, plan)}")
+        lines = ["Assumed, since the sheet leaves it out"]
+        for why, keys in by_why.items():
+            lines += _wrapped("  ", f"{', '.join(keys)} ({why})", indent=4)
+    if job.unused:
+        lines += _wrapped("Read, not yet used: ", ", ".join(job.unused))
+    for note in job.notes:
+        lines += _wrapped("Note: ", note)
+    return lines
+
+
+def _value(entry: Assumed, plan: Plan) -> str:
+    if isinstance(entry.value, str):
+        return entry.value
+    if entry.kind == "share":
+        return f"{entry.value * 100:g} %"
+    return length_text(entry.value, plan.job.unit)
+
+
+def _wrapped(head: str, sentence: str, *, indent: int = 2) -> list[str]:
+    lines: Iterable[str] = textwrap.wrap(
+        sentence, WIDTH, initial_indent=head, subsequent_indent=" " * indent, break_long_words=False
+    )
+    return list(lines)
