@@ -144,6 +144,8 @@ class _Builder:
                 ("outline", "pocket"),
                 "two drawings, one for each part, are not compared yet; expected file: with the pocket's drawing",
             )
+        elif "plug" in outline:
+            self.refuse(("outline", "plug"), "found plug without pocket, expected both drawings or file: alone")
         return OutlineSource(
             file=outline.get("file"),
             shapes=outline.get("shapes", ()),

@@ -29,7 +29,7 @@ SHAPES: Final = Section(
         "circle": Key(type=POSITIVE, help="Diameter."),
         "ellipse": Key(type=SIZE, help="Full width and full height."),
         "polygon": Key(
-            type=Listing(item=PLACE, least=3, most=200_000), help="Corner points in order; they stand as they are."
+            type=Listing(item=PLACE, least=3, most=30_000), help="Corner points in order; they stand as they are."
         ),
         "regular": Key(
             type=Section(
@@ -208,7 +208,8 @@ V_BIT: Final = Section(
                     "angle": Key(type=V_ANGLE, help="Included angle as measured.", default="as declared", used=False),
                     "tip": Key(type=TIP, help="Width of the flat as measured.", default="as declared", used=False),
                     "ball": Key(type=TIP, help="Ball radius as measured.", default="as declared", used=False),
-                }
+                },
+                at_most_one_of=("tip", "ball"),
             ),
             help="The real bit, where it differs from what is programmed.",
             used=False,
