@@ -85,6 +85,8 @@ class VBit:
 
     name: str
     shape: VShape
+    real: VShape
+    """What it measures; the declared shape where nothing was measured."""
     diameter: float
     reach: float | None
     depth_of_cut: float

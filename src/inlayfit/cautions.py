@@ -15,7 +15,7 @@ ALWAYS: Final = (
     "Food contact: makers' data sheets and local rules for glue and finish.",
     "Local codes and licensed practice come first, and no number replaces a test cut.",
 )
-CUT_OUT: Final = "Parts come loose at the cut-out: tabs or tape, last pass shallow."
+CUT_OUT: Final = "Parts come loose at the cut-out: tabs or tape, a spoil board under them, last pass shallow."
 LEVELLING: Final = "At levelling the skin over the surface gap breaks away in pieces: thin passes, stand aside."
 
 

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from inlayfit.bits import StraightBit, VBit
 from inlayfit.check import Finding, Status
 from inlayfit.facts import Facts
+
+TOLERANCES: Final = ("tolerance.touch_off", "tolerance.touch_off.limit", "tolerance.thickness")
 
 
 def glue_gap(facts: Facts) -> Finding:
@@ -108,24 +112,20 @@ def _wood_left(
         limit=least,
         message=message,
         remedy="" if status == "pass" else remedy,
-        rests_on=facts.assumed(key, *(("tolerance.touch_off", "tolerance.thickness") if status == "doubtful" else ())),
+        rests_on=facts.assumed(key, *(TOLERANCES if status == "doubtful" else ())),
     )
 
 
 def cone_reach(facts: Facts) -> Finding:
     """Whether the V-bit's cone is as long as the deepest wall it cuts."""
     bits, depths = facts.job.bits, facts.depths
-    cuts = [("bits.v", bits.plug_v, depths.plug_total_depth, "the plug's walls")]
-    if not bits.one_v:
-        cuts = [
-            ("bits.pocket_v", bits.pocket_v, depths.pocket_depth, "the pocket's walls"),
-            ("bits.plug_v", bits.plug_v, depths.plug_total_depth, "the plug's walls"),
-        ]
-    elif depths.pocket_depth > depths.plug_total_depth:
-        cuts = [("bits.v", bits.pocket_v, depths.pocket_depth, "the pocket's walls")]
-    key, bit, deepest, what = min(cuts, key=lambda cut: cut[1].cone_height - cut[2])
+    cuts = (
+        (bits.plug_v, depths.plug_total_depth, "the plug's walls"),
+        (bits.pocket_v, depths.pocket_depth, "the pocket's walls"),
+    )
+    bit, deepest, what = min(cuts, key=lambda cut: cut[0].cone_height - cut[1])
     spare = bit.cone_height - deepest
-    rests_on = facts.assumed(f"{key}.diameter")
+    rests_on = facts.assumed("bits.v.diameter", "bits.pocket_v.diameter", "bits.plug_v.diameter")
     message = f"the cone of {bit.name} is {facts.text(bit.cone_height)} high, {what} are {facts.text(deepest)} deep"
     status: Status = "pass"
     remedy = ""
@@ -134,8 +134,8 @@ def cone_reach(facts: Facts) -> Finding:
         message += f": above it the wall stands too thick, and the plug sits {facts.text(-spare)} too high"
         remedy = "a larger V-bit, a shallower pocket or a smaller surface gap"
     elif rests_on:
-        status, remedy = "doubtful", f"measure the cone's largest diameter and set {key}.diameter"
-        message += f", if its diameter is {facts.text(bit.diameter)} as assumed"
+        status, remedy = "doubtful", f"measure the cone's largest diameter and set {' and '.join(rests_on)}"
+        message += "; a diameter is assumed"
     return Finding(
         id="cone-reach",
         status=status,
@@ -219,7 +219,7 @@ def floor_ridges(facts: Facts) -> Finding:
     remedy = ""
     if ridge >= gap:
         status, remedy = "fail", "a smaller stepover: the plug sits on the ridges"
-        message += f", all of the {facts.text(gap)} glue gap"
+        message += f", and the glue gap is {facts.text(gap)}"
     elif ridge > facts.job.limits.floor_ridges * gap:
         status, remedy = "doubtful", "a smaller stepover leaves more of the glue gap for glue"
         message += f", {ridge / gap:.0%} of the glue gap"

@@ -21,6 +21,9 @@ class InputError(Exception):
 
     def __str__(self) -> str:
         path = key_path(self.where)
+        if self.place.startswith("--") and self.place.endswith(f" {path}"):
+            # a place on the command line may be the key already
+            path = ""
         return ": ".join(part for part in (self.place, path, self.problem) if part)
 
     def lines(self) -> tuple[str, ...]:

@@ -1,8 +1,10 @@
-"""The pocket's floor: how much of it the clearing bit reaches."""
+"""The floors of pocket and plug: how much of them the clearing bit reaches."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+
+from shapely.geometry.base import BaseGeometry
 
 from inlayfit.depths import Depths
 from inlayfit.job import Job
@@ -10,8 +12,8 @@ from inlayfit.outline import Outline, grown
 
 
 @dataclass(frozen=True, kw_only=True)
-class FloorAccess:
-    """Areas in mm2 of the flat floor and of what the clearing bits reach of it."""
+class Floor:
+    """Areas in mm2 of a flat floor and of what the clearing bits reach of it."""
 
     area: float
     reached: float
@@ -19,19 +21,41 @@ class FloorAccess:
     @property
     def left_to_v(self) -> float:
         """Share of the floor left to the V-bit; 0 where there is no flat floor."""
-        return 1 - self.reached / self.area if self.area > 0 else 0.0
+        return max(0.0, 1 - self.reached / self.area) if self.area > 0 else 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class FloorAccess:
+    """The pocket's floor, and the plug's own out to its border."""
+
+    pocket: Floor
+    plug: Floor
 
 
 def floor_access(outline: Outline, job: Job, depths: Depths) -> FloorAccess:
-    """The floor is the outline shrunk by F T; a round bit reaches what its disc covers within the clearing offset.
+    """How much of both floors the clearing bits reach.
 
-    With several clearing bits the smallest reaches all that the others do.
+    The pocket's floor is the outline shrunk by F T, the plug's own the border's band outside the outline grown by
+    U T. A round bit reaches what its disc covers while its edge keeps the clearing offset. With several clearing
+    bits the smallest reaches all that the others do.
     """
-    floor = grown(outline.area, -depths.pocket_depth * job.bits.pocket_v.shape.slope)
-    if not job.bits.clearing:
-        return FloorAccess(area=float(floor.area), reached=0.0)
-    radius = job.bits.clearing[-1].diameter / 2
-    centres = grown(outline.area, -(depths.pocket_clearing_offset + radius))
-    # facets can put the swept disc a hair over the floor's own edge
-    reached = min(float(grown(centres, radius).area), float(floor.area))
-    return FloorAccess(area=float(floor.area), reached=reached)
+    slope = job.bits.pocket_v.shape.slope
+    radius = job.bits.clearing[-1].diameter / 2 if job.bits.clearing else None
+    area = outline.area
+    pocket = grown(area, -depths.pocket_depth * slope)
+    # wide enough outside for the bit to run along the border's outer edge
+    border = grown(area, job.plug.border + depths.plug_clearing_offset)
+    beyond = grown(border, 2 * radius) if radius is not None else border
+    plug = border.difference(grown(area, depths.depth_below_start * slope))
+    return FloorAccess(
+        pocket=_floor(pocket, grown(area, -depths.pocket_clearing_offset), radius),
+        plug=_floor(plug, beyond.difference(grown(area, depths.plug_clearing_offset)), radius),
+    )
+
+
+def _floor(floor: BaseGeometry, allowed: BaseGeometry, radius: float | None) -> Floor:
+    """``allowed`` is where the bit's edge may go."""
+    if radius is None or floor.is_empty:
+        return Floor(area=float(floor.area), reached=0.0)
+    swept = grown(grown(allowed, -radius), radius)
+    return Floor(area=float(floor.area), reached=float(swept.intersection(floor).area))

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import hashlib
+import os.path
 import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from inlayfit.errors import InputError, InputErrors
 from inlayfit.job import Job, OutlineSource
 from inlayfit.job_defaults import job_from_values
-from inlayfit.jobsheet import read_sheet
+from inlayfit.jobsheet import SheetValues, read_sheet
 from inlayfit.quantity import MM_PER_UNIT, LengthUnit
 
 if TYPE_CHECKING:
@@ -22,14 +21,40 @@ STANDARD_INPUT = "-"
 
 
 @dataclass(frozen=True, kw_only=True)
+class InputFile:
+    """A file that was read, under the name it was asked for."""
+
+    name: str
+    data: bytes
+
+    @property
+    def sha256(self) -> str:
+        """Digest of its bytes, in hexadecimal digits."""
+        import hashlib  # costs a text report time it has no use for
+
+        return hashlib.sha256(self.data).hexdigest()
+
+
+@dataclass(frozen=True, kw_only=True)
 class Intake:
-    """A job, its outline where it has one, and the sha256 of every file that was read."""
+    """A job, its outline where it has one, and every file that was read."""
 
     job: Job
     outline: Outline | None
-    inputs: dict[str, str]
+    files: tuple[InputFile, ...]
     place_of: Callable[[Sequence[str]], str]
     """``file:line:column`` of a key path, for mistakes that show later."""
+
+    @property
+    def inputs(self) -> dict[str, str]:
+        """The sha256 of every file that was read."""
+        return {file.name: file.sha256 for file in self.files}
+
+
+class OutlineMaker(Protocol):
+    """Makes an outline from its source; the drawing's file is None for inline shapes."""
+
+    def __call__(self, source: OutlineSource, drawing: InputFile | None) -> Outline: ...
 
 
 def take_in(
@@ -40,29 +65,76 @@ def take_in(
     ``unit`` is what results are written in, the sheet's own by default. Raises
     :class:`inlayfit.errors.InputError` with the place of every mistake.
     """
-    inputs: dict[str, str] = {}
-    data = _read(sheet, inputs)
-    shop_data = [(name, _read(name, inputs)) for name in shops]
-    name = "standard input" if sheet == STANDARD_INPUT else sheet
-    values = read_sheet(data, name, settings=settings, shops=shop_data)
+    files = [input_file(name) for name in (sheet, *shops)]
+    values = read_sheet(
+        files[0].data, shown_name(sheet), settings=settings, shops=[(file.name, file.data) for file in files[1:]]
+    )
+    return intake_of(values, sheet, files=files, unit=unit)
+
+
+def input_file(name: str) -> InputFile:
+    """Read a file (``-`` for standard input). Raises :class:`InputError`."""
+    try:
+        if name == STANDARD_INPUT:
+            return InputFile(name=name, data=sys.stdin.buffer.read())
+        with open(name, "rb") as file:
+            return InputFile(name=name, data=file.read())
+    except (OSError, ValueError) as error:
+        # a name with a null character is a ValueError
+        reason = str(getattr(error, "strerror", None) or error).lower()
+        problem = "it is a folder" if isinstance(error, IsADirectoryError) else reason
+        raise InputError(f"cannot be read: {problem}", place=name) from error
+
+
+def shown_name(sheet: str) -> str:
+    """What messages call a sheet."""
+    return "standard input" if sheet == STANDARD_INPUT else sheet
+
+
+def make_outline(source: OutlineSource, drawing: InputFile | None) -> Outline:
+    """The outline at its final size. Raises :class:`InputError`."""
+    from inlayfit.outline import outline_of
+    from inlayfit.outline_file import Size, read_outline_file
+    from inlayfit.shapes import drawn
+
+    if drawing is None:
+        return outline_of(drawn(source.shapes, width=source.width, height=source.height, scale=source.scale))
+    size = Size(width=source.width, height=source.height, scale=source.scale, unit_mm=MM_PER_UNIT[source.unit])
+    read = read_outline_file(drawing.data, os.path.basename(drawing.name), size=size)
+    return outline_of(read.polygons, read.notes)
+
+
+def intake_of(
+    values: SheetValues,
+    sheet: str,
+    *,
+    files: Sequence[InputFile],
+    unit: LengthUnit | None = None,
+    outline_maker: OutlineMaker = make_outline,
+) -> Intake:
+    """The job that a sheet's values make, and its outline; ``files`` were read for the values.
+
+    Raises :class:`InputError` with the place of every mistake.
+    """
+    at_input = sheet == STANDARD_INPUT
     try:
         job = job_from_values(
             values.values,
             unit=values.unit,
             unit_given=values.unit_given,
-            title="job sheet" if sheet == STANDARD_INPUT else Path(sheet).stem,
+            title="job sheet" if at_input else os.path.splitext(os.path.basename(sheet))[0],
             unused=values.unused,
             notes=values.notes,
         )
         job = replace(job, unit=unit or job.unit)
-        outline = None
+        outline, drawings = None, list[InputFile]()
         if job.outline is not None:
-            folder = Path() if sheet == STANDARD_INPUT else Path(sheet).parent
-            outline = _outline(job.outline, folder, inputs)
+            folder = "" if at_input else os.path.dirname(sheet)
+            outline = _outline(job.outline, folder, drawings, outline_maker)
             job = replace(job, notes=(*job.notes, *outline.notes))
     except InputError as error:
         raise placed(error, values.place_of) from error
-    return Intake(job=job, outline=outline, inputs=inputs, place_of=values.place_of)
+    return Intake(job=job, outline=outline, files=(*files, *drawings), place_of=values.place_of)
 
 
 def placed(error: InputError, place_of: Callable[[Sequence[str]], str]) -> InputError:
@@ -72,31 +144,14 @@ def placed(error: InputError, place_of: Callable[[Sequence[str]], str]) -> Input
     return error.at(place_of(error.where))
 
 
-def _read(name: str, inputs: dict[str, str]) -> bytes:
-    """A file's bytes; notes its digest under its name."""
-    try:
-        data = sys.stdin.buffer.read() if name == STANDARD_INPUT else Path(name).read_bytes()
-    except OSError as error:
-        reason = "it is a folder" if isinstance(error, IsADirectoryError) else (error.strerror or str(error)).lower()
-        raise InputError(f"cannot be read: {reason}", place=name) from error
-    inputs[name] = hashlib.sha256(data).hexdigest()
-    return data
-
-
-def _outline(source: OutlineSource, folder: Path, inputs: dict[str, str]) -> Outline:
-    from inlayfit.outline import outline_of
-    from inlayfit.outline_file import Size, read_outline_file
-    from inlayfit.shapes import drawn
-
+def _outline(source: OutlineSource, folder: str, drawings: list[InputFile], make: OutlineMaker) -> Outline:
+    """The outline; its drawing's file, where it has one, goes to ``drawings``."""
     if source.file is None:
-        return outline_of(drawn(source.shapes, width=source.width, height=source.height, scale=source.scale))
-    size = Size(width=source.width, height=source.height, scale=source.scale, unit_mm=MM_PER_UNIT[source.unit])
-    path = folder / source.file
+        return make(source, None)
     try:
-        data = _read(str(path), inputs)
-        read = read_outline_file(data, path.name, size=size)
-        return outline_of(read.polygons, read.notes)
+        drawing = input_file(os.path.join(folder, source.file))
+        drawings.append(drawing)
+        return make(source, drawing)
     except InputError as error:
         where = error.where or ("outline", "file")
-        problem = error.problem if error.place else f"{source.file}: {error.problem}"
-        raise InputError(problem, where=where) from error
+        raise InputError(f"{source.file}: {error.problem}", where=where) from error

@@ -9,7 +9,7 @@ from typing import Any, Literal
 from inlayfit.bits import StraightBit, VBit
 from inlayfit.quantity import LengthUnit
 
-AssumedKind = Literal["length", "angle", "share", "text"]
+AssumedKind = Literal["length", "share", "force", "pressure", "text"]
 TouchOff = Literal["face", "bed"]
 
 
@@ -37,9 +37,20 @@ class OutlineSource:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Wood:
+    """What a part is made of. ``crush_strength`` in MPa stands in for the table's; None: the table's."""
+
+    name: str | None
+    crush_strength: float | None
+    face: Literal["long", "end"]
+    """Which grain the face shows."""
+
+
+@dataclass(frozen=True, kw_only=True)
 class Base:
     """The board that gets the pocket."""
 
+    wood: Wood
     thickness: float
     least_floor: float
 
@@ -48,6 +59,7 @@ class Base:
 class PlugBlank:
     """The blank that the plug is cut from."""
 
+    wood: Wood
     thickness: float
     border: float
     least_web: float
@@ -65,6 +77,12 @@ class Joint:
     level_below: float
     sanding: float
     wall_allowance: float
+    hand_force: float
+    """N."""
+    clamp_pressure: float
+    """MPa on the outline's area; stands back where ``clamp_force`` is given."""
+    clamp_force: float | None
+    """N."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -104,8 +122,13 @@ class Limits:
     floor_ridges: float = 0.5
     clearing_access: float = 0.2
     fine_strokes: float = 0.05
+    fine_gaps: float = 0.05
     survives_levelling: float = 0.5
     levelling: float = 1.0
+    thin_walls: float = 1.5
+    corners: float = 0.25
+    seat: float = 0.05
+    joint_line: float = 0.1
 
 
 @dataclass(frozen=True, kw_only=True)

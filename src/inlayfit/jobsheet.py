@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final
 
-from inlayfit.errors import InputError, InputErrors, key_path
+from inlayfit.errors import InputError, InputErrors
 from inlayfit.keys import SHEET
 from inlayfit.quantity import LengthUnit
 from inlayfit.sheet_layers import Setting, lay_over, lay_under, read_setting
@@ -246,18 +246,11 @@ def _in_order(mistakes: Iterable[InputError], names: Sequence[str]) -> InputErro
             return (names.index(mistake.place) if mistake.place in names else len(names), 0, 0)
         return (names.index(name), int(numbers[0]), int(numbers[1]))
 
-    told = [_said_once(mistake) for mistake in sorted(mistakes, key=by_place)]
+    told = sorted(mistakes, key=by_place)
     if len(told) > MOST_MISTAKES:
         rest = InputError(f"and {len(told) - MOST_MISTAKES:,} mistakes more", place=names[0])
         told = [*told[:MOST_MISTAKES], rest]
     return InputErrors(told)
-
-
-def _said_once(mistake: InputError) -> InputError:
-    """The place of a setting is its key already."""
-    if mistake.place == f"--set {key_path(mistake.where)}":
-        return InputError(mistake.problem, place=mistake.place)
-    return mistake
 
 
 def _number(step: str) -> int:

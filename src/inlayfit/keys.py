@@ -98,7 +98,6 @@ GRAIN: Final = Section(
             type=Scalar(kind="choice", choices=("long", "end")),
             help="Which grain the face shows.",
             default="long",
-            used=False,
         ),
         "direction": Key(type=TURN, help="Direction of the grain on the face.", default="0 deg", used=False),
     }
@@ -106,24 +105,23 @@ GRAIN: Final = Section(
 CRUSH_STRENGTH: Final = Key(
     type=Scalar(kind="pressure", above=0, most=200),
     help="Strength of the wood across the grain, where the table lacks it.",
-    used=False,
 )
 
 BASE: Final = Section(
     keys={
-        "wood": Key(type=TEXT, help="Name of the wood.", used=False),
+        "wood": Key(type=TEXT, help="Name of the wood."),
         "thickness": Key(type=THICKNESS, help="Thickness of the board.", required=True),
         "blank": Key(type=SIZE, help="Width and height of the board.", used=False),
         "least_floor": Key(
             type=NOT_NEGATIVE, help="Least wood left under the pocket.", default="3 mm, or 1/8 in in an inch sheet"
         ),
-        "grain": Key(type=GRAIN, help="How the grain runs.", used=False),
+        "grain": Key(type=GRAIN, help="How the grain runs."),
         "crush_strength": CRUSH_STRENGTH,
     }
 )
 PLUG: Final = Section(
     keys={
-        "wood": Key(type=TEXT, help="Name of the wood.", used=False),
+        "wood": Key(type=TEXT, help="Name of the wood."),
         "thickness": Key(type=THICKNESS, help="Thickness of the plug's blank.", required=True),
         "blank": Key(type=SIZE, help="Width and height of the blank.", used=False),
         "border": Key(
@@ -138,7 +136,7 @@ PLUG: Final = Section(
         ),
         "cut_out": Key(type=YES_NO, help="Whether the router cuts the plug out of its blank.", default="yes"),
         "through": Key(type=NOT_NEGATIVE, help="How far past the blank the cut-out goes.", default="0.2 mm"),
-        "grain": Key(type=GRAIN, help="How the grain runs.", used=False),
+        "grain": Key(type=GRAIN, help="How the grain runs."),
         "crush_strength": CRUSH_STRENGTH,
     }
 )
@@ -171,16 +169,15 @@ JOINT: Final = Section(
         ),
         "wall_allowance": Key(type=NOT_NEGATIVE, help="Wood the clearing bit leaves for the V-bit.", default="0"),
         "hand_force": Key(
-            type=Scalar(kind="force", above=0, most=5_000), help="How hard a hand presses.", default="100 N", used=False
+            type=Scalar(kind="force", above=0, most=5_000), help="How hard a hand presses.", default="100 N"
         ),
         "clamp_pressure": Key(
             type=Scalar(kind="pressure", above=0, most=20),
             help="Clamping pressure on the outline's area.",
             default="0.7 MPa",
-            used=False,
         ),
         "clamp_force": Key(
-            type=Scalar(kind="force", above=0, most=1e6), help="Clamping force, in place of a pressure.", used=False
+            type=Scalar(kind="force", above=0, most=1e6), help="Clamping force, in place of a pressure."
         ),
     },
     at_most_one_of=("clamp_pressure", "clamp_force"),
@@ -205,14 +202,13 @@ V_BIT: Final = Section(
         "measured": Key(
             type=Section(
                 keys={
-                    "angle": Key(type=V_ANGLE, help="Included angle as measured.", default="as declared", used=False),
-                    "tip": Key(type=TIP, help="Width of the flat as measured.", default="as declared", used=False),
-                    "ball": Key(type=TIP, help="Ball radius as measured.", default="as declared", used=False),
+                    "angle": Key(type=V_ANGLE, help="Included angle as measured.", default="as declared"),
+                    "tip": Key(type=TIP, help="Width of the flat as measured.", default="as declared"),
+                    "ball": Key(type=TIP, help="Ball radius as measured.", default="as declared"),
                 },
                 at_most_one_of=("tip", "ball"),
             ),
             help="The real bit, where it differs from what is programmed.",
-            used=False,
         ),
     },
     at_most_one_of=("tip", "ball"),
@@ -358,13 +354,13 @@ LIMITS: Final = Section(
         "floor_ridges": _limit(SHARE, "Most ridge height without doubt, as a share of the glue gap.", "50 %"),
         "clearing_access": _limit(SHARE, "Most of the floor left to the V-bit without doubt.", "20 %"),
         "fine_strokes": _limit(SHARE, "Most of the outline under half depth without doubt.", "5 %"),
-        "fine_gaps": _limit(SHARE, "Most of the outline whose gap stays under half depth.", "5 %", used=False),
+        "fine_gaps": _limit(SHARE, "Most of the outline whose gap stays under half depth.", "5 %"),
         "survives_levelling": _limit(_GAP, "Least inlay left after levelling and sanding without doubt.", "0.5 mm"),
         "levelling": _limit(_GAP, "Least inlay left under the whole face without doubt.", "1 mm"),
-        "thin_walls": _limit(_GAP, "Least wood between pockets.", "1.5 mm", used=False),
-        "corners": _limit(_GAP, "Most of a point lost at the face.", "0.25 mm", used=False),
-        "seat": _limit(SHARE, "Most of the outline whose joint line may be over its limit.", "5 %", used=False),
-        "joint_line": _limit(_GAP, "Widest joint line.", "0.1 mm", used=False),
+        "thin_walls": _limit(_GAP, "Least wood between pockets.", "1.5 mm"),
+        "corners": _limit(_GAP, "Most of a point lost at the face.", "0.25 mm"),
+        "seat": _limit(SHARE, "Most of the outline whose joint line may be over its limit.", "5 %"),
+        "joint_line": _limit(_GAP, "Widest joint line.", "0.1 mm"),
         "mirror": _limit(_GAP, "Largest distance between pocket and plug drawings.", "0.05 mm", used=False),
         "blank_margin": _limit(_GAP, "Least room inside the blank.", "2 mm", used=False),
         "hold_downs": _limit(_GAP, "Least room to a hold-down.", "2 mm", used=False),

@@ -75,7 +75,7 @@ def outline_of(polygons: Iterable[Polygon], notes: Iterable[str] = ()) -> Outlin
 def grown(area: BaseGeometry, distance: float) -> BaseGeometry:
     """``area`` grown by ``distance`` mm (shrunk where negative) with round corners.
 
-    Facets lie inside the true arc, so the result is up to 0.03 % of the distance short of it: what is grown comes
+    Facets lie inside the true arc, so the result is up to 0.07 % of the distance short of it: what is grown comes
     out a little small, what is shrunk a little large.
     """
     if distance == 0:

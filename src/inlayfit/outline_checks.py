@@ -14,14 +14,16 @@ from inlayfit.survey import Discs, Survey
 
 # places nearer to each other than this share of a region's outline are one place to a person
 APART: Final = 0.02
+# a stroke drawn at just a limit's width must not turn on the last digit of the arithmetic, mm
+SLACK: Final = 1e-6
 
 
 def fine_strokes(facts: Facts, outline: OutlineFacts) -> Finding:
     """Strokes the V-bit does not enter, and how much of the outline stays shallow."""
     shape, discs = facts.job.bits.pocket_v.shape, outline.survey.inside
     full = facts.depths.pocket_depth
-    uncut = (discs.stroke | _in_thin_regions(outline.survey)) & (discs.radius <= shape.half_width_at(0))
-    shallow_share = discs.share(discs.radius < shape.half_width_at(full / 2))
+    uncut = (discs.stroke | _in_thin_regions(outline.survey)) & (discs.radius <= shape.half_width_at(0) + SLACK)
+    shallow_share = discs.share(discs.radius < shape.half_width_at(full / 2) - SLACK)
     limit = facts.job.limits.fine_strokes
     narrowest = outline.survey.narrowest_stroke
     status: Status = "pass"
@@ -41,7 +43,7 @@ def fine_strokes(facts: Facts, outline: OutlineFacts) -> Finding:
             f"{facts.text(min(full, shape.depth_in(narrowest.value / 2)))} deep; {shallow_share:.0%} of the outline "
             "stays under half depth"
         )
-        shallow = discs.stroke & (discs.radius < shape.half_width_at(full / 2))
+        shallow = discs.stroke & (discs.radius < shape.half_width_at(full / 2) - SLACK)
         if shallow_share > limit:
             status = "doubtful"
             message += "" if shallow.any() else ", all of it where the outline runs out into corners"
@@ -67,16 +69,21 @@ def fine_strokes(facts: Facts, outline: OutlineFacts) -> Finding:
 
 
 def clearing_access(facts: Facts, outline: OutlineFacts) -> Finding:
-    """How much of the floor the clearing bit reaches."""
-    floor, limit = outline.floor, facts.job.limits.clearing_access
-    share, bits = floor.left_to_v, facts.job.bits
+    """How much of the floors the clearing bit reaches: the pocket's, and the plug's own within its border."""
+    pocket, plug, limit = outline.floor.pocket, outline.floor.plug, facts.job.limits.clearing_access
+    share, bits = max(pocket.left_to_v, plug.left_to_v), facts.job.bits
     status: Status = "doubtful" if share > limit else "pass"
-    if floor.area == 0:
-        message = "no floor to clear: every stroke ends in a V before its full depth"
-    elif not bits.clearing:
-        message = "no clearing bit: the V-bit clears the whole floor"
+    remedy = "a smaller clearing bit, alone or after the larger one"
+    if not bits.clearing:
+        message, remedy = "no clearing bit: the V-bit clears both floors", "name a clearing bit, or take the time"
     else:
-        message = f"{bits.clearing[-1].name} reaches {1 - share:.0%} of the floor, the V-bit clears the rest"
+        of_pocket = f"{1 - pocket.left_to_v:.0%} of the pocket's floor"
+        if pocket.area == 0:
+            of_pocket = "nothing in the pocket, where every stroke ends in a V before its full depth,"
+        message = (
+            f"{bits.clearing[-1].name} reaches {of_pocket} and {1 - plug.left_to_v:.0%} of the plug's own floor "
+            "within its border, the V-bit clears the rest"
+        )
     return Finding(
         id="clearing-access",
         status=status,
@@ -84,7 +91,7 @@ def clearing_access(facts: Facts, outline: OutlineFacts) -> Finding:
         limit=limit,
         kind="share",
         message=message,
-        remedy="" if status == "pass" else "a smaller clearing bit, alone or after the larger one",
+        remedy="" if status == "pass" else remedy,
         rests_on=facts.assumed("bits.clearing"),
     )
 
@@ -94,16 +101,20 @@ def survives_levelling(facts: Facts, outline: OutlineFacts) -> Finding:
     shape, discs, joint = facts.job.bits.pocket_v.shape, outline.survey.inside, facts.job.joint
     limit = facts.job.limits.survives_levelling
     strokes = discs.stroke | _in_thin_regions(outline.survey)
-    gone = strokes & (discs.radius <= shape.half_width_at(joint.level_below))
+    gone = strokes & (discs.radius <= shape.half_width_at(joint.level_below) + SLACK)
     taken = joint.level_below + joint.sanding
-    thin = strokes & (discs.radius < shape.half_width_at(taken + limit))
-    narrowest = float(discs.radius[strokes].min()) if strokes.any() else outline.survey.narrowest_stroke.value / 2
+    thin = strokes & (discs.radius < shape.half_width_at(taken + limit) - SLACK)
+    narrowest = float(discs.radius[strokes].min())  # every region has its widest disc among them
     left = min(shape.depth_in(narrowest), facts.depths.start_depth) - taken
-    message = f"{facts.text(left)} of the narrowest stroke left after levelling and sanding"
+    message = f"the narrowest stroke is {facts.text(left)} deep after levelling and sanding"
     status: Status = "pass"
     remedy = ""
     places: tuple[Place, ...] = ()
-    if gone.any():
+    if left <= 0 and not gone.any():
+        status = "fail"
+        message = f"levelling and sanding take {facts.text(taken)}, more than the narrowest stroke is deep"
+        remedy = "level and sand less, or a deeper pocket"
+    elif gone.any():
         status = "fail"
         message = (
             f"strokes narrower than {facts.text(2 * shape.half_width_at(joint.level_below))} vanish when levelled "
@@ -111,7 +122,7 @@ def survives_levelling(facts: Facts, outline: OutlineFacts) -> Finding:
         )
         remedy = "level less, widen these strokes or make the design larger"
         places = _worst(facts, outline.survey, discs, gone, lambda width: f"{facts.text(width)} wide, vanishes")
-    elif thin.any():
+    elif left < limit:
         status = "doubtful"
         remedy = "level and sand less, or widen these strokes"
         places = _worst(

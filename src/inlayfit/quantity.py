@@ -219,3 +219,26 @@ def length_text(mm: float, unit: LengthUnit, *, with_unit: bool = True) -> str:
     # adding 0.0 turns a rounded -0.0 into 0.0
     number = f"{round(mm / MM_PER_UNIT[unit], digits) + 0.0:.{digits}f}"
     return f"{number} {unit}" if with_unit else number
+
+
+def quantity_text(value: float, kind: str) -> str:
+    """Write a ``kind`` of share, force or pressure for people.
+
+    >>> quantity_text(0.02, "share"), quantity_text(100, "force")
+    ('2 %', '100 N')
+    """
+    if kind == "share":
+        return f"{value * 100:g} %"
+    return f"{value:g} {'N' if kind == 'force' else 'MPa'}"
+
+
+def force_text(newtons: float) -> str:
+    """A force for people, in N and lbf, to three digits."""
+    lbf = newtons / NEWTON_PER_LBF
+    return f"{_three_digits(newtons)} N ({_three_digits(lbf)} lbf)"
+
+
+def _three_digits(value: float) -> str:
+    """A whole number of at most three digits and zeros, with a comma at the thousands."""
+    digits = 3 - len(str(int(abs(value))))
+    return f"{round(value, min(digits, 0)):,.0f}"

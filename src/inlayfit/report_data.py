@@ -17,7 +17,7 @@ from inlayfit.depths import Depths
 from inlayfit.facts import OutlineFacts
 from inlayfit.job import Assumed
 from inlayfit.plan import Plan
-from inlayfit.quantity import MM_PER_UNIT
+from inlayfit.quantity import MM_PER_UNIT, quantity_text
 from inlayfit.schedule import Pass
 
 FORMAT = 1
@@ -124,6 +124,9 @@ class _Scale:
         return found
 
     def assumed(self, entry: Assumed) -> float | str:
+        """Lengths and shares as numbers; forces and pressures as text with their unit."""
         if isinstance(entry.value, str):
             return entry.value
-        return self.length(entry.value) if entry.kind == "length" else round(entry.value, 6)
+        if entry.kind == "length":
+            return self.length(entry.value)
+        return round(entry.value, 6) if entry.kind == "share" else quantity_text(entry.value, entry.kind)

@@ -12,7 +12,7 @@ from inlayfit.check import Finding, Status, Verdict
 from inlayfit.facts import OutlineFacts
 from inlayfit.job import Assumed
 from inlayfit.plan import Plan
-from inlayfit.quantity import MM_PER_UNIT, length_text
+from inlayfit.quantity import MM_PER_UNIT, length_text, quantity_text
 from inlayfit.schedule import Part, Pass, Step
 
 WIDTH: Final = 100
@@ -21,7 +21,7 @@ Paint = Callable[[str, Status | Verdict], str]
 PART_WORDS: Final[dict[Part, str]] = {
     "pocket": "Pocket, in the base",
     "plug": "Plug, drawing mirrored",
-    "base": "Levelling, after the glue-up; a minus is above the face",
+    "base": "Levelling after the glue-up, minus is above the face",
 }
 STEP_WORDS: Final[dict[Step, str]] = {
     "clear": "clear the floor",
@@ -72,6 +72,9 @@ def _depths(plan: Plan) -> list[str]:
     def number(value: float) -> str:
         return length_text(value, unit, with_unit=False)
 
+    def left(wood: float) -> str:
+        return number(wood) if wood > 0 else "none"
+
     rows = [
         ("pocket depth", depths.pocket_depth, "base's face to the pocket's floor"),
         ("plug start depth", depths.start_depth, "plug's face to where it has the outline's size"),
@@ -89,7 +92,7 @@ def _depths(plan: Plan) -> list[str]:
         strokes += f", and the clearing bit enters from {number(depths.clearing_width)}"
     lines += _wrapped(
         "  ",
-        f"{strokes}. Wood left: {number(depths.base_floor)} under the pocket, {number(depths.plug_web)} behind the "
+        f"{strokes}. Wood left: {left(depths.base_floor)} under the pocket, {left(depths.plug_web)} behind the "
         f"plug's own floor. After the glue-up {number(depths.above_face)} of plug stands above the face.",
     )
     return lines
@@ -121,7 +124,7 @@ def _outline(plan: Plan, outline: OutlineFacts) -> list[str]:
 
 def _schedule(plan: Plan) -> list[str]:
     job = plan.job
-    lines = [f"Pass schedule ({job.unit}): total depths are below the face named, loads are what a pass takes"]
+    lines = [f"Pass schedule ({job.unit}): totals are depths below the face, a load is what one pass takes"]
     for part, entries in groupby(plan.facts.passes, key=lambda entry: entry.part):
         lines += _part(part, list(entries), plan)
     if job.plug.cut_out and job.bits.cut_out is None:
@@ -136,30 +139,48 @@ def _part(part: Part, entries: Sequence[Pass], plan: Plan) -> list[str]:
     thickness = plan.job.plug.thickness if part == "plug" else plan.job.base.thickness
     zero = "the plug's face" if part == "plug" else "the base's face"
     if entries[0].zero == "bed":
-        zero = f"the bed, {length_text(thickness, plan.job.unit)} below {zero}"
+        zero = f"the bed, {length_text(thickness, plan.job.unit)} under {zero}"
     columns = ["step", "bit", "pass", "total", "load"]
     if part == "plug":
         columns[3:3] = ["start", "below start"]
     if entries[0].zero == "bed":
         columns.append("above bed")
     rows, notes = [columns], [""]
-    for before, entry in zip((None, *entries), entries, strict=False):
-        rows.append(_row(entry, columns, thickness, plan, first=before is None or before.step != entry.step))
-        changed = before is None or before.cutter != entry.cutter
-        notes.append("touch off" if changed else "")
-        if entry.breaks_skin:
-            notes[-1] = "; ".join(filter(None, (notes[-1], "breaks the skin over the surface gap")))
+    before: Pass | None = None
+    for _, run in groupby(entries, key=lambda entry: (entry.step, entry.cutter)):
+        passes = list(run)
+        # one line for passes that only go on deeper; a plug's start depth moves from pass to pass
+        alike = part != "plug" or passes[0].step == "cut out"
+        for lot in [passes] if alike else [[entry] for entry in passes]:
+            first = before is None or before.step != lot[0].step
+            rows.append(_row(lot, columns, thickness, plan, first=first))
+            notes.append("; ".join(_notes(lot, before, plan)))
+            before = lot[-1]
     return [f"  {PART_WORDS[part]}; zero on {zero}"] + [f"    {line}" for line in _table(rows, notes)]
 
 
-def _row(entry: Pass, columns: Sequence[str], thickness: float, plan: Plan, *, first: bool) -> list[str]:
+def _notes(lot: Sequence[Pass], before: Pass | None, plan: Plan) -> list[str]:
+    first = lot[0]
+    notes = []
+    if before is None or before.cutter != first.cutter:
+        notes.append("touch off")
+        if before is not None and before.step == first.step:
+            notes.append("only what the larger bit left")
+    notes += [f"pass {entry.number} breaks the skin" for entry in lot if entry.breaks_skin]
+    return notes
+
+
+def _row(lot: Sequence[Pass], columns: Sequence[str], thickness: float, plan: Plan, *, first: bool) -> list[str]:
+    entry = lot[-1]
+    count = f"{entry.number}" if len(lot) == 1 else f"{lot[0].number} to {entry.number}"
+
     def number(value: float | None) -> str:
         return "" if value is None else length_text(value, plan.job.unit, with_unit=False)
 
     cells = {
         "step": STEP_WORDS[entry.step] if first else "",
         "bit": entry.bit,
-        "pass": f"{entry.number} of {entry.of}",
+        "pass": f"{count} of {entry.of}",
         "start": number(entry.start_depth),
         "below start": number(entry.depth_below_start),
         "total": number(entry.total_depth),
@@ -232,13 +253,14 @@ def _assumed(plan: Plan) -> list[str]:
 def _value(entry: Assumed, plan: Plan) -> str:
     if isinstance(entry.value, str):
         return entry.value
-    if entry.kind == "share":
-        return f"{entry.value * 100:g} %"
-    return length_text(entry.value, plan.job.unit)
+    if entry.kind == "length":
+        return length_text(entry.value, plan.job.unit)
+    return quantity_text(entry.value, entry.kind)
 
 
 def _wrapped(head: str, sentence: str, *, indent: int = 2) -> list[str]:
     lines: Iterable[str] = textwrap.wrap(
-        sentence, WIDTH, initial_indent=head, subsequent_indent=" " * indent, break_long_words=False
+        sentence, WIDTH, initial_indent=head, subsequent_indent=" " * indent, break_long_words=False,
+        break_on_hyphens=False,
     )
     return list(lines)

@@ -76,19 +76,19 @@ def _says_nothing(entry: Entry) -> bool:
     return isinstance(entry, Text) and entry.nothing
 
 
-def read_setting(text: str) -> Setting:
-    """Read ``KEY=VALUE``.
+def read_setting(text: str, *, option: str = "--set") -> Setting:
+    """Read ``KEY=VALUE``; ``option`` is where messages say it stands.
 
     A value that begins with a bracket is read as YAML, one in quotes without them, anything else as it
     stands, so that ``1/4"``, ``5 %`` and ``#2`` need no second pair of quotes. Raises :class:`InputError`.
     """
     key, equals, value = text.partition("=")
     key, value = key.strip(), value.strip()
-    source = Source(f"--set {short_name(key)}", has_lines=False)
+    source = Source(f"{option} {short_name(key)}", has_lines=False)
     place = Place(source)
     if not equals or not _PATH.fullmatch(key):
         expected = "KEY=VALUE such as joint.glue_gap=0.4 mm or bits.clearing[2].diameter=3"
-        raise InputError(f"found {quoted(text)}, expected {expected}", place="--set")
+        raise InputError(f"found {quoted(text)}, expected {expected}", place=option)
     path = tuple(_STEP.findall(key))
     if not value:
         return Setting(path=path, value=None, place=place)

@@ -31,7 +31,7 @@ FACING: Final = -math.cos(math.radians(5))
 FAN_STEP: Final = math.radians(4)
 """Angle between the directions in which discs are held against a vertex that sticks into them."""
 # a wedge is half as wide half-way to its tip; a stroke is not
-RUN_OUT: Final = 0.75
+RUN_OUT: Final = 0.6
 CORNER_REACH: Final = 0.1
 """How far along the outline, in mm, a corner's angle is measured: smaller roundings do not blunt it."""
 _CONVERGED: Final = 1e-7
@@ -111,6 +111,8 @@ class _Edges:
 
 @dataclass(frozen=True)
 class _Places:
+    side: float
+    """1 inside, -1 outside."""
     owner: Ints
     """Edge that each place lies on."""
     place: Floats
@@ -140,7 +142,7 @@ def survey(outline: Outline) -> Survey:
         ),
         inside=inside,
         outside=outside,
-        narrowest_stroke=_narrowest(inside) or _widest(inside),
+        narrowest_stroke=_narrowest(inside) or _widest(outline),
         narrowest_gap=_narrowest(outside),
         sharpest_corner=_sharpest(outline),
     )
@@ -195,6 +197,7 @@ def _places(edges: _Edges, side: float) -> _Places:
     back = np.where(in_fan, 1 - (rank + 0.5) / np.maximum(blades[owner], 1), 0.0)
     heading = edges.heading[owner] - back * edges.turn[owner]
     return _Places(
+        side=side,
         owner=owner,
         place=edges.start[owner] + fraction[:, None] * edges.run[owner],
         normal=side * np.stack([-np.sin(heading), np.cos(heading)], axis=1),
@@ -270,31 +273,42 @@ class _Walls:
         along = edges.along[places.owner] + np.hypot(*(places.place - edges.start[places.owner]).T)
         touch_along = edges.along[touched] + np.hypot(*(touch - edges.start[touched]).T)
         way = (touch_along - along + whole / 2) % whole - whole / 2
-        ring_start = np.concatenate([[0.0], np.cumsum(edges.ring_length)])[ring]
-        in_order = ring_start + along
-        beyond = np.zeros(len(radius))
-        for part in (0.25, 0.75):
-            there_along = ring_start + (along + part * way) % whole
-            index = np.clip(np.searchsorted(in_order, there_along), 0, len(radius) - 1)
-            beyond = np.maximum(beyond, radius[index])
-        return facing & ~((ring == edges.ring[touched]) & (beyond <= RUN_OUT * radius))
+        # the radius along the rings, down to nothing at the corners that this side's discs cannot fill
+        ring_start = np.concatenate([[0.0], np.cumsum(edges.ring_length)])
+        corner = edges.turn * places.side > SMOOTH_TURN
+        corner_ring = edges.ring[corner]
+        at_corner = ring_start[corner_ring] + edges.along[corner]
+        first = edges.along[corner] == 0
+        at_corner = np.concatenate([at_corner, at_corner[first] + edges.ring_length[corner_ring[first]]])
+        known_at = np.concatenate([ring_start[ring] + along, at_corner])
+        order = np.argsort(known_at, kind="stable")
+        known = np.concatenate([radius, np.zeros(len(at_corner))])[order]
+        runs_out = np.zeros(len(radius), dtype=bool)
+        for turn in (way, way - np.copysign(whole, way)):  # both ways round the ring
+            on_the_way = (np.interp(ring_start[ring] + (along + part * turn) % whole, known_at[order], known)
+                          for part in (0.25, 0.75))  # fmt: skip
+            runs_out |= np.maximum(*on_the_way) <= RUN_OUT * radius
+        return facing & ~((ring == edges.ring[touched]) & runs_out)
 
 
 def _narrowest(discs: Discs) -> Measured | None:
     if not discs.stroke.any():
         return None
-    radius = np.where(discs.stroke, discs.radius, np.inf)
-    return _at(discs, int(radius.argmin()))
-
-
-def _widest(discs: Discs) -> Measured:
-    """Stands for the narrowest stroke of a shape that has no facing walls, such as a triangle."""
-    return _at(discs, int(discs.radius.argmax()))
-
-
-def _at(discs: Discs, index: int) -> Measured:
+    index = int(np.where(discs.stroke, discs.radius, np.inf).argmin())
     x, y = discs.centre[index]
     return Measured(value=2 * float(discs.radius[index]), at=(float(x), float(y)))
+
+
+def _widest(outline: Outline) -> Measured:
+    """Stands for the narrowest stroke of a shape that has no facing walls, such as a triangle."""
+    best = Measured(value=0.0, at=(0.0, 0.0))
+    for region in outline.regions:
+        low_x, low_y, high_x, high_y = region.bounds
+        line = shapely.maximum_inscribed_circle(region, tolerance=1e-6 * max(high_x - low_x, high_y - low_y))
+        if 2 * line.length > best.value:
+            x, y = line.coords[0]
+            best = Measured(value=2 * float(line.length), at=(float(x), float(y)))
+    return best
 
 
 def _sharpest(outline: Outline) -> Measured:

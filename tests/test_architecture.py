@@ -1,0 +1,227 @@
+"""Rules of the code's shape: who imports whom, who reads and prints, what a run has to load."""
+
+from __future__ import annotations
+
+import ast
+import os
+import subprocess
+import sys
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+import inlayfit
+
+PACKAGE = Path(inlayfit.__file__).parent
+MODULES = {path.stem: path for path in sorted(PACKAGE.glob("*.py"))}
+
+# from the bottom up: a module imports only from layers below its own
+LAYERS: tuple[tuple[str, ...], ...] = (
+    ("__init__", "errors", "keytypes", "sheet_syntax", "bits", "check", "workers", "wood_table"),
+    ("quantity", "keys", "sheet_tree", "variants", "outline", "fill_rule", "svg_frame", "svg_tree", "woods"),
+    ("sheet_scalar", "key_names", "job", "survey", "shapes", "polygon_rings", "svg_style", "svg_shapes", "starter"),
+    (
+        "sheet_layers", "depths", "cautions", "job_defaults", "svg_path", "wkt", "sheet_reader", "sheet_schema",
+        "strength",
+    ),
+    ("schedule", "floor", "svg_drawing", "geojson", "jobsheet"),
+    ("facts", "svg_outline"),
+    ("depth_checks", "outline_checks", "outline_file"),
+    ("checks", "intake"),
+    ("plan", "outline_shelf", "sheet_list"),
+    ("report_data", "report_text"),
+    ("sheet_checker",),
+    ("ranking",),
+    ("batch",),
+    ("batch_report",),
+    ("cli",),
+    ("__main__",),
+)  # fmt: skip
+LAYER = {module: number for number, layer in enumerate(LAYERS) for module in layer}
+
+ONLY_IN = {
+    "click": {"cli"},
+    "yaml": {"sheet_tree"},
+    "svgelements": {"svg_path"},
+    "subprocess": set(),
+    "socket": set(),
+    "urllib": set(),
+}
+"""Other packages, and the only modules that may import them."""
+
+MOST_LINES, TABLE_LINES = 350, 500
+TABLES = {"keys", "wood_table"}
+READS_FILES = {"cli", "intake"}
+OUTLINE_LEVEL = {
+    "fill_rule", "floor", "outline", "outline_checks", "outline_file", "polygon_rings", "shapes", "survey",
+    "svg_outline", "svg_path",
+}  # fmt: skip
+"""Modules that may bring shapely or numpy along; a sheet without an outline loads none of them."""
+
+
+@cache
+def tree_of(module: str) -> ast.Module:
+    return ast.parse(MODULES[module].read_text(encoding="utf-8"))
+
+
+def imports_of(module: str) -> Iterator[str]:
+    """Dotted names of all imports of a module, those inside functions too; strings given to import_module as well."""
+    for node in ast.walk(tree_of(module)):
+        match node:
+            case ast.Import(names=names):
+                yield from (alias.name for alias in names)
+            case ast.ImportFrom(module=str(source), level=0, names=names):
+                yield from (f"{source}.{alias.name}" for alias in names)
+            case ast.ImportFrom(level=level) if level:
+                raise AssertionError(f"{module} has a relative import in line {node.lineno}")
+            case ast.Call(
+                func=ast.Name(id="import_module") | ast.Attribute(attr="import_module"), args=[first, *_]
+            ):
+                assert isinstance(first, ast.Constant), f"{module} imports a module by a computed name"
+                yield str(first.value)
+
+
+def own_imports(module: str) -> set[str]:
+    """The package's own modules that a module imports."""
+    found = set()
+    for name in imports_of(module):
+        top, _, rest = name.partition(".")
+        if top == "inlayfit":
+            part = rest.partition(".")[0]
+            found.add(part if part in MODULES else "__init__")
+    return found
+
+
+def calls_of(module: str) -> Iterator[tuple[str, ast.Call]]:
+    """Every call with the last part of the called name."""
+    for node in ast.walk(tree_of(module)):
+        if isinstance(node, ast.Call):
+            if isinstance(node.func, ast.Name):
+                yield node.func.id, node
+            elif isinstance(node.func, ast.Attribute):
+                yield f".{node.func.attr}", node
+
+
+def test_every_module_has_its_layer() -> None:
+    assert sorted(LAYER) == sorted(MODULES)
+    assert len(LAYER) == sum(len(layer) for layer in LAYERS)
+
+
+@pytest.mark.parametrize("module", MODULES)
+def test_imports_point_down(module: str) -> None:
+    for used in own_imports(module):
+        assert LAYER[used] < LAYER[module], f"{module} imports {used}"
+
+
+@pytest.mark.parametrize("module", MODULES)
+def test_packages_are_imported_only_where_they_belong(module: str) -> None:
+    for name in imports_of(module):
+        top = name.partition(".")[0]
+        if top in ONLY_IN:
+            assert module in ONLY_IN[top], f"{module} imports {top}"
+        if top in ("shapely", "numpy"):
+            assert module in OUTLINE_LEVEL, f"{module} imports {top}"
+
+
+def test_every_allowed_importer_exists() -> None:
+    # a rule about a module that is gone guards nothing
+    for top, modules in ONLY_IN.items():
+        for module in modules:
+            assert any(name.partition(".")[0] == top for name in imports_of(module)), (top, module)
+    for module in OUTLINE_LEVEL:
+        assert any(name.partition(".")[0] in ("shapely", "numpy") for name in imports_of(module)) or any(
+            used in OUTLINE_LEVEL for used in own_imports(module)
+        ), module
+
+
+@pytest.mark.parametrize("module", sorted(set(MODULES) - READS_FILES))
+def test_core_prints_and_reads_nothing(module: str) -> None:
+    forbidden = {
+        "print", "input", "open", ".open", ".read_text", ".read_bytes", ".write_text", ".write_bytes", "breakpoint",
+    }  # fmt: skip
+    for name, node in calls_of(module):
+        assert name not in forbidden, f"{module} calls {name} in line {node.lineno}"
+    for node in ast.walk(tree_of(module)):
+        if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id == "sys":
+            assert node.attr not in ("stdout", "stderr", "stdin"), f"{module} uses sys.{node.attr}"
+
+
+@pytest.mark.parametrize("module", sorted(set(MODULES) - {"outline"}))
+def test_only_the_outline_offsets(module: str) -> None:
+    for name, node in calls_of(module):
+        assert name not in (".buffer", "buffer", ".offset_curve", ".parallel_offset"), (
+            f"{module} offsets in line {node.lineno}"
+        )
+
+
+@pytest.mark.parametrize("module", MODULES)
+def test_modules_are_short_and_say_what_they_are(module: str) -> None:
+    lines = MODULES[module].read_text(encoding="utf-8").count("\n")
+    assert lines <= (TABLE_LINES if module in TABLES else MOST_LINES), f"{module} has {lines} lines"
+    assert ast.get_docstring(tree_of(module)), f"{module} has no docstring"
+
+
+# --- what a run loads, in a fresh process ---------------------------------------------------------------------------
+
+PLAIN_SHEET = """\
+unit: mm
+base: {thickness: 18}
+plug: {thickness: 12}
+bits: {v: {angle: 30}}
+"""
+WITH_OUTLINE = PLAIN_SHEET + "outline: {shapes: [{circle: 40}]}\n"
+
+RUN = """
+import sys
+from inlayfit.cli import run
+status = run(sys.argv[1:])
+loaded = sorted({name.partition(".")[0] for name in sys.modules})
+print("\\n" + "LOADED " + str(status) + " " + " ".join(loaded))
+"""
+
+
+def run(*arguments: str) -> tuple[int, set[str], str]:
+    """Status, top packages loaded, and output of a command in a fresh process."""
+    done = subprocess.run(
+        [sys.executable, "-W", "error", "-c", RUN, *arguments],
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        check=False,
+        env={**os.environ, "PYTHONIOENCODING": "utf-8", "PYTHONPATH": str(PACKAGE.parent)},
+    )
+    output, _, last = done.stdout.rpartition("LOADED ")
+    assert last, done.stderr
+    status, *loaded = last.split()
+    return int(status), set(loaded), output
+
+
+def test_help_loads_little() -> None:
+    status, loaded, output = run("--help")
+    assert status == 0
+    assert "plan" in output
+    assert "click" in loaded
+    assert not loaded & {"shapely", "numpy", "yaml", "svgelements"}
+
+
+def test_plan_without_an_outline_loads_neither_shapely_nor_numpy(tmp_path: Path) -> None:
+    sheet = tmp_path / "lid.yaml"
+    sheet.write_text(PLAIN_SHEET, encoding="utf-8")
+    for form in ("text", "json"):
+        status, loaded, output = run("plan", str(sheet), "--format", form)
+        assert status in (0, 1)
+        assert "glue" in output
+        assert "yaml" in loaded
+        assert not loaded & {"shapely", "numpy", "svgelements"}
+
+
+def test_plan_with_an_outline_does_load_them(tmp_path: Path) -> None:
+    # so that the test above can tell
+    sheet = tmp_path / "lid.yaml"
+    sheet.write_text(WITH_OUTLINE, encoding="utf-8")
+    status, loaded, _ = run("plan", str(sheet))
+    assert status in (0, 1)
+    assert {"shapely", "numpy"} <= loaded
+    assert "svgelements" not in loaded

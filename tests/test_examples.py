@@ -1,0 +1,187 @@
+"""The example sheets: verdicts, exit statuses, and numbers that follow from the sheet by hand."""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+from math import atan2, ceil, cos, degrees, pi, radians, sin, tan
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+from click.testing import CliRunner
+
+from inlayfit.cli import main
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+VERDICTS = {
+    "compass-board.yaml": ("fits", 0),
+    "fern-lid.yaml": ("fits", 0),
+    "heron-tray.yaml": ("does not fit", 1),
+    "lakes-sign.yaml": ("fits", 0),
+}
+PRINTED = 1e-6
+"""Rounding of the JSON numbers."""
+
+
+@cache
+def run(name: str, *options: str) -> tuple[int, str]:
+    result = CliRunner().invoke(main, ["plan", str(EXAMPLES / name), *options])
+    assert result.stderr == ""
+    return result.exit_code, result.stdout
+
+
+def data(name: str, *options: str) -> Any:
+    return json.loads(run(name, "--format", "json", *options)[1])
+
+
+def statuses(name: str) -> dict[str, str]:
+    return {entry["id"]: entry["status"] for entry in data(name)["checks"]}
+
+
+def passes(name: str, part: str, step: str) -> list[dict[str, Any]]:
+    return [entry for entry in data(name)["passes"] if (entry["part"], entry["step"]) == (part, step)]
+
+
+def test_every_sheet_is_listed_here_and_every_drawing_has_a_sheet() -> None:
+    assert {path.name for path in EXAMPLES.glob("*.yaml")} == set(VERDICTS)
+    drawings = {yaml.safe_load(path.read_text())["outline"].get("file") for path in EXAMPLES.glob("*.yaml")} - {None}
+    assert {path.name for path in EXAMPLES.glob("*.svg")} == drawings
+    assert {path.suffix for path in EXAMPLES.iterdir()} == {".yaml", ".svg"}
+
+
+@pytest.mark.parametrize(("name", "expected"), VERDICTS.items())
+def test_verdict_and_exit_status(name: str, expected: tuple[str, int]) -> None:
+    verdict, status = expected
+    assert (data(name)["verdict"], run(name, "--format", "json")[0]) == expected
+    code, text = run(name)
+    assert code == status
+    title, headline = text.splitlines()[:2]
+    assert title == data(name)["title"]
+    assert headline.startswith("does not fit: ") == (verdict == "does not fit")
+
+
+@pytest.mark.parametrize("name", VERDICTS)
+def test_nothing_that_matters_is_assumed_or_left_out(name: str) -> None:
+    found = data(name)
+    assert found["notes"] == []
+    rested_on = {key for entry in found["checks"] for key in entry["rests_on"]}
+    assert rested_on == set()
+
+
+@pytest.mark.parametrize("name", VERDICTS)
+def test_depths_follow_from_the_sheet(name: str) -> None:
+    found = data(name)
+    depths, joint = found["depths"], yaml.safe_load((EXAMPLES / name).read_text())["joint"]
+    pocket = 3 / 16 if joint["pocket_depth"] == "3/16" else joint["pocket_depth"]
+    start = pocket - joint["glue_gap"]
+    assert depths["pocket_depth"] == pytest.approx(pocket, abs=PRINTED)
+    assert depths["start_depth"] == pytest.approx(start, abs=PRINTED)
+    assert depths["depth_below_start"] == pytest.approx(joint["surface_gap"], abs=PRINTED)
+    assert depths["plug_total_depth"] == pytest.approx(start + joint["surface_gap"], abs=PRINTED)
+
+
+@pytest.mark.parametrize("name", VERDICTS)
+def test_each_step_ends_at_its_depth_and_each_pass_takes_its_load(name: str) -> None:
+    depths = data(name)["depths"]
+    ends = {("pocket", "clear"): "pocket_depth", ("pocket", "walls"): "pocket_depth"}
+    ends |= {("plug", "clear"): "plug_total_depth", ("plug", "walls"): "plug_total_depth"}
+    for (part, step), end in ends.items():
+        rows = passes(name, part, step)
+        for bit in {row["bit"] for row in rows}:
+            totals = [row["total_depth"] for row in rows if row["bit"] == bit]
+            assert totals[-1] == depths[end]
+            taken = [after - before for before, after in zip([0.0, *totals], totals, strict=False)]
+            assert taken == pytest.approx([depths[end] / len(totals)] * len(totals), abs=2 * PRINTED)
+
+
+def test_fern_lid_in_inches() -> None:
+    found = data("fern-lid.yaml")
+    depths = found["depths"]
+    run_per_depth = tan(radians(30 / 2))
+    assert found["unit"] == "in"
+    assert depths["pocket_clearing_offset"] == pytest.approx(3 / 16 * run_per_depth, abs=PRINTED)
+    assert depths["full_depth_width"] == pytest.approx(2 * 3 / 16 * run_per_depth + 0.004, abs=PRINTED)
+    assert depths["clearing_width"] == pytest.approx(2 * 3 / 16 * run_per_depth + 1 / 16, abs=PRINTED)
+    assert depths["base_floor"] == pytest.approx(5 / 8 - 3 / 16, abs=PRINTED)
+    assert depths["above_face"] == pytest.approx(1 / 2 - (3 / 16 - 0.02), abs=PRINTED)
+    width = found["outline"]["bounds"][2]
+    assert width == pytest.approx(5.5, abs=PRINTED)
+    assert found["outline"]["regions"] == 1
+    walls = passes("fern-lid.yaml", "plug", "walls")
+    total = 3 / 16 - 0.02 + 0.1
+    assert len(walls) == ceil(total / 0.15)
+    # half the load: the same depth below the start, and a start depth that rises by the rest
+    assert walls[0]["depth_below_start"] == pytest.approx(0.1, abs=PRINTED)
+    assert walls[0]["start_depth"] == pytest.approx(total / 2 - 0.1, abs=PRINTED)
+
+
+def test_fern_lid_written_in_mm_is_the_same_job() -> None:
+    inches, mm = data("fern-lid.yaml"), data("fern-lid.yaml", "--unit", "mm")
+    assert mm["verdict"] == inches["verdict"]
+    for name, value in inches["depths"].items():
+        assert mm["depths"][name] == pytest.approx(25.4 * value, abs=25.4 * PRINTED)
+    assert mm["outline"]["area"] == pytest.approx(25.4**2 * inches["outline"]["area"], abs=25.4**2 * PRINTED)
+
+
+def test_compass_board_from_inline_shapes() -> None:
+    outline = data("compass-board.yaml")["outline"]
+    # the ring, the star with its hole, the disc in the middle
+    assert (outline["regions"], outline["holes"]) == (3, 2)
+    assert outline["bounds"] == pytest.approx([0, 0, 150, 150], abs=0.02)
+    flat = 0.02  # chords lie within 0.005 mm of their arcs on either side, a width has two sides
+    assert outline["narrowest_stroke"]["value"] == pytest.approx((150 - 136) / 2, abs=flat)
+    assert outline["narrowest_gap"]["value"] == pytest.approx((18 - 9) / 2, abs=flat)
+    inner = 20 * sin(pi / 4), 62 - 20 * cos(pi / 4)
+    assert outline["sharpest_corner"]["value"] == pytest.approx(degrees(2 * atan2(*inner)), abs=0.01)
+
+
+def test_lakes_sign_has_regions_holes_and_a_region_in_a_hole() -> None:
+    found = data("lakes-sign.yaml")
+    # five lakes and the tarn; three islands in the large lake, one in each of two others
+    assert (found["outline"]["regions"], found["outline"]["holes"]) == (6, 5)
+    assert found["outline"]["bounds"][2] == pytest.approx(240, abs=PRINTED)
+    assert {entry["zero"] for entry in found["passes"]} == {"bed"}
+    # two V-bits of one angle: the plug's has the wider tip, the depths are the angle's alone
+    assert {entry["bit"] for entry in found["passes"] if entry["step"] == "walls"} == {
+        "30 deg V (pocket)",
+        "30 deg V (plug)",
+    }
+    assert found["depths"]["plug_clearing_offset"] == pytest.approx(3 * tan(radians(15)), abs=PRINTED)
+
+
+def test_heron_tray_says_why_it_does_not_fit() -> None:
+    checks = {entry["id"]: entry for entry in data("heron-tray.yaml")["checks"]}
+    failed = {name for name, entry in checks.items() if entry["status"] == "fail"}
+    assert failed == {"base-floor", "floor-ridges", "fine-strokes", "survives-levelling"}
+    assert checks["base-floor"]["value"] == pytest.approx(9 - 6.5, abs=PRINTED)
+    ridge = (0.12 * 6 - 0.5) / (2 * tan(radians(15)))
+    assert checks["floor-ridges"]["value"] == pytest.approx(ridge, abs=PRINTED)
+    assert ridge > 0.4  # the glue gap
+    for name in ("fine-strokes", "survives-levelling"):
+        assert checks[name]["places"]
+    assert all(place["value"] <= 0.5 for place in checks["fine-strokes"]["places"])  # the tip's width
+    text = run("heron-tray.yaml")[1]
+    for name in failed:
+        assert f"FAIL {name}: " in text
+        assert checks[name]["remedy"]
+
+
+@pytest.mark.parametrize(
+    ("fix", "check"),
+    [
+        ("base.thickness=10", "base-floor"),
+        ("bits.v.stepover=4 %", "floor-ridges"),
+        ("bits.v.tip=0.1", "fine-strokes"),
+    ],
+)
+def test_each_fault_of_the_heron_tray_can_be_mended_alone(fix: str, check: str) -> None:
+    mended = {entry["id"]: entry["status"] for entry in data("heron-tray.yaml", "--set", fix)["checks"]}
+    assert mended[check] != "fail"
+    before = statuses("heron-tray.yaml")
+    # a sharper tip also leaves higher ridges and keeps finer strokes
+    others = {"fine-strokes", "floor-ridges", "survives-levelling"} if "tip" in fix else {check}
+    assert {name: status for name, status in mended.items() if name not in others} == {
+        name: status for name, status in before.items() if name not in others
+    }

@@ -1,0 +1,272 @@
+"""From a sheet's values to a job: what is filled in, told as assumed, or refused."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from jobs import CLEARING, GONE, PLAIN, changed, job
+
+from inlayfit.errors import InputErrors
+from inlayfit.job import Job
+from inlayfit.job_defaults import job_from_values
+from inlayfit.keytypes import Share
+from inlayfit.quantity import MM_PER_INCH, LengthUnit
+
+LEAST: dict[str, Any] = {
+    "base": {"thickness": 18.0},
+    "plug": {"thickness": 12.0},
+    "bits": {"v": {"angle": 30.0}},
+}
+V: dict[str, Any] = PLAIN["bits"]["v"]
+
+
+def least(changes: dict[str, Any] | None = None, unit: LengthUnit = "mm", *, unit_given: bool = True) -> Job:
+    return job_from_values(changed(LEAST, changes or {}), unit=unit, unit_given=unit_given, title="lid")
+
+
+def assumed(made: Job) -> dict[str, float | str]:
+    return {entry.key: entry.value for entry in made.assumed}
+
+
+def mistakes(changes: dict[str, Any]) -> list[tuple[tuple[str, ...], str]]:
+    with pytest.raises(InputErrors) as error:
+        job(changes)
+    return [(mistake.where, mistake.problem) for mistake in error.value.mistakes]
+
+
+def test_plain_sheet_assumes_nothing() -> None:
+    assert job().assumed == ()
+
+
+# round figures in the sheet's own unit: mm, inches
+ROUND = {
+    "base.least_floor": (3.0, 1 / 8),
+    "plug.border": (6.0, 1 / 4),
+    "plug.least_web": (1.5, 1 / 16),
+    "joint.glue_gap": (0.5, 0.02),
+    "joint.surface_gap": (2.5, 0.1),
+    "joint.level_below": (0.25, 0.01),
+    "joint.sanding": (0.25, 0.01),
+    "bits.v.diameter": (6.0, 1 / 4),
+}
+
+
+@pytest.mark.parametrize("key", ROUND)
+def test_what_is_left_out_is_a_round_figure_of_the_sheets_unit(key: str) -> None:
+    mm, inches = ROUND[key]
+    assert assumed(least())[key] == mm
+    assert assumed(least(unit="in"))[key] == pytest.approx(inches * MM_PER_INCH)
+
+
+def test_assumed_values_are_the_values_used() -> None:
+    made = least()
+    told = assumed(made)
+    assert told["base.least_floor"] == made.base.least_floor
+    assert told["plug.border"] == made.plug.border
+    assert told["plug.least_web"] == made.plug.least_web
+    for name in ("glue_gap", "surface_gap", "level_below", "sanding"):
+        assert told[f"joint.{name}"] == getattr(made.joint, name)
+    assert told["bits.v.diameter"] == made.bits.pocket_v.diameter
+    assert told["bits.v.tip"] == 2 * made.bits.pocket_v.shape.tip_radius
+    assert told["bits.v.depth_of_cut"] == made.bits.pocket_v.depth_of_cut == 6.0 / 2
+    assert told["bits.v.stepover"] == 0.02
+    assert made.bits.pocket_v.stepover == pytest.approx(0.02 * 6.0)
+    assert told["touch_off"] == made.touch_off == "face"
+    assert told["tolerance.touch_off"] == made.spread.pocket_v == made.spread.plug_clear == 0.05
+    assert told["tolerance.thickness"] == made.spread.thickness == 0.1
+    assert told["bits.clearing"] == "none"
+    assert made.bits.clearing == ()
+    assert all(entry.why for entry in made.assumed)
+    assert len(told) == len(made.assumed)
+
+
+@pytest.mark.parametrize("key", [key for key in ROUND if key != "bits.v.diameter"])
+def test_a_given_value_is_not_assumed(key: str) -> None:
+    made = least({key: 0.75})
+    assert key not in assumed(made)
+    section, name = key.split(".")
+    assert getattr(getattr(made, section), name) == 0.75
+    assert not made.is_assumed(key)
+    assert least().is_assumed(key)
+
+
+def test_zero_is_a_value() -> None:
+    made = least({"joint.sanding": 0.0, "bits.v.tip": 0.0, "plug.through": 0.0})
+    assert made.joint.sanding == 0
+    assert made.plug.through == 0
+    assert "joint.sanding" not in assumed(made)
+    assert "bits.v.tip" not in assumed(made)
+
+
+def test_unit_that_no_one_gave_is_told() -> None:
+    assert assumed(least(unit_given=False))["unit"] == "mm"
+    assert "unit" not in assumed(least())
+
+
+def test_title() -> None:
+    assert least().title == "lid"
+    assert least({"title": "Keepsake box"}).title == "Keepsake box"
+
+
+def test_pocket_depth_is_left_to_be_derived() -> None:
+    assert least().joint.pocket_depth is None
+    assert least({"joint.pocket_depth": 5.0}).joint.pocket_depth == 5.0
+
+
+def test_tip_is_given_as_its_full_width() -> None:
+    assert least({"bits.v.tip": 0.3}).bits.pocket_v.shape.tip_radius == pytest.approx(0.15)
+    ball = least({"bits.v.ball": 0.5}).bits.pocket_v.shape
+    assert (ball.ball_radius, ball.tip_radius) == (0.5, 0)
+    assert "bits.v.tip" not in assumed(least({"bits.v.ball": 0.5}))
+
+
+@pytest.mark.parametrize(("given", "step"), [(Share(0.05), 0.3), (0.2, 0.2)])
+def test_stepover_as_share_or_length(given: Any, step: float) -> None:
+    assert least({"bits.v.stepover": given}).bits.pocket_v.stepover == pytest.approx(step)
+
+
+def test_straight_bits_step_over_two_fifths() -> None:
+    made = least({"bits.clearing": {"diameter": 3.0}})
+    bit = made.bits.clearing[0]
+    assert bit.stepover == pytest.approx(0.4 * 3)
+    assert bit.depth_of_cut == 1.5
+    assert bit.name == "3.00 mm"
+    told = assumed(made)
+    assert (told["bits.clearing.stepover"], told["bits.clearing.depth_of_cut"]) == (0.4, 1.5)
+    assert told["bits.cut_out"] == told["bits.levelling"] == "3.00 mm"
+
+
+def test_clearing_bits_are_sorted_and_keep_their_place_in_the_sheet() -> None:
+    bits = ({"diameter": 2.0, "stepover": 0.5}, {"diameter": 6.0, "depth_of_cut": 2.0})
+    made = least({"bits.clearing": bits})
+    assert [bit.diameter for bit in made.bits.clearing] == [6.0, 2.0]
+    told = assumed(made)
+    assert told["bits.clearing[1].depth_of_cut"] == 1.0
+    assert told["bits.clearing[2].stepover"] == 0.4
+    assert "bits.clearing[1].stepover" not in told
+    assert made.bits.cut_out == made.bits.levelling == made.bits.clearing[0]
+
+
+def test_no_straight_bit_leaves_cut_out_and_levelling_open() -> None:
+    assert (least().bits.cut_out, least().bits.levelling) == (None, None)
+    assert least({"bits.cut_out": {"diameter": 4.0}}).bits.levelling is None
+
+
+def test_one_v_bit_or_two() -> None:
+    one = job().bits
+    assert one.one_v
+    assert one.pocket_v == one.plug_v
+    two = job({"bits.v": GONE, "bits.pocket_v": V, "bits.plug_v": V}).bits
+    assert not two.one_v
+    assert (two.pocket_v.name, two.plug_v.name) == ("30 deg V, pocket", "30 deg V, plug")
+
+
+def test_limits_of_the_sheet_replace_the_usual() -> None:
+    made = least({"limits": {"surface_gap": 2.0, "glue_gap": (0.1, 0.4)}})
+    assert made.limits.surface_gap == 2.0
+    assert made.limits.glue_gap == (0.1, 0.4)
+    assert made.limits.levelling == least().limits.levelling == 1.0
+    # a least alone keeps the usual most, or itself where that is more
+    assert least({"limits": {"glue_gap": 0.3}}).limits.glue_gap == (0.3, 1.0)
+    assert least({"limits": {"glue_gap": 1.5}}).limits.glue_gap == (1.5, 1.5)
+
+
+def test_tolerances() -> None:
+    made = least({"tolerance": {"touch_off": {"sd": 0.02}, "thickness": {"known": -0.3}}}).spread
+    assert (made.pocket_v, made.plug_v, made.pocket_clear, made.plug_clear) == pytest.approx((0.06,) * 4)
+    assert made.thickness == pytest.approx(0.3)
+
+
+def test_tolerance_by_setting_and_the_usual_for_the_rest() -> None:
+    made = least({"tolerance.touch_off": {"pocket_v": 0.2, "plug_v": {"sd": 0.1}}})
+    spread = made.spread
+    assert (spread.pocket_v, spread.plug_v) == pytest.approx((0.2, 0.3))
+    assert (spread.pocket_clear, spread.plug_clear) == (0.05, 0.05)
+    entry = next(entry for entry in made.assumed if entry.key == "tolerance.touch_off.limit")
+    assert "pocket_clear, plug_clear" in entry.why
+
+
+def test_outline_is_passed_on() -> None:
+    shapes = ({"circle": 20.0},)
+    made = least({"outline": {"shapes": shapes, "width": 50.0}}, unit="in").outline
+    assert made is not None
+    assert (made.file, made.shapes, made.width, made.height, made.scale, made.unit) == (
+        None, shapes, 50.0, None, None, "in",
+    )  # fmt: skip
+    file = least({"outline": {"file": "fern.svg", "unit": "mm"}}, unit="in").outline
+    assert file is not None
+    assert (file.file, file.unit) == ("fern.svg", "mm")
+    assert least().outline is None
+
+
+def test_unused_keys_and_notes_are_passed_on() -> None:
+    made = job_from_values(
+        LEAST, unit="mm", unit_given=True, title="", unused=("base.blank",), notes=("a note",)
+    )
+    assert (made.unused, made.notes) == (("base.blank",), ("a note",))
+
+
+# --- contradictions -------------------------------------------------------------------------------------------------
+
+
+def test_no_v_bit() -> None:
+    ((where, problem),) = mistakes({"bits.v": GONE})
+    assert where == ("bits",)
+    assert "found no V-bit" in problem
+
+
+@pytest.mark.parametrize("only", ["pocket_v", "plug_v"])
+def test_half_a_pair_of_v_bits(only: str) -> None:
+    ((where, problem),) = mistakes({"bits.v": GONE, f"bits.{only}": V})
+    assert where == ("bits",)
+    assert f"found only {only}" in problem
+
+
+def test_v_beside_a_pair() -> None:
+    found = mistakes({"bits.pocket_v": V, "bits.plug_v": V})
+    assert {where for where, _ in found} == {("bits", "pocket_v"), ("bits", "plug_v")}
+
+
+def test_different_angles_do_not_fit() -> None:
+    ((where, problem),) = mistakes({"bits.v": GONE, "bits.pocket_v": V, "bits.plug_v": {**V, "angle": 31.0}})
+    assert where == ("bits", "plug_v", "angle")
+    assert "31 deg" in problem
+    assert "30 deg" in problem
+
+
+@pytest.mark.parametrize(
+    ("changes", "key"), [({"bits.v.tip": 6.0}, "tip"), ({"bits.v.tip": GONE, "bits.v.ball": 5.0}, "ball")]
+)
+def test_tip_as_wide_as_the_bit(changes: dict[str, Any], key: str) -> None:
+    ((where, problem),) = mistakes(changes)
+    assert where == ("bits", "v", key)
+    assert "narrower than the bit's 6.00 mm diameter" in problem
+
+
+@pytest.mark.parametrize(
+    ("changes", "where"),
+    [
+        ({"bits.v.stepover": 6.5}, ("bits", "v", "stepover")),
+        ({"bits.clearing": {**CLEARING, "stepover": 2.5}}, ("bits", "clearing", "stepover")),
+        (
+            {"bits.clearing": (CLEARING, {**CLEARING, "stepover": 2.5})},
+            ("bits", "clearing", "[2]", "stepover"),
+        ),
+    ],
+)
+def test_stepover_wider_than_the_bit(changes: dict[str, Any], where: tuple[str, ...]) -> None:
+    ((found, problem),) = mistakes(changes)
+    assert found == where
+    assert "expected at most the bit's" in problem
+
+
+def test_glue_gap_limits_the_wrong_way_round() -> None:
+    ((where, problem),) = mistakes({"limits.glue_gap": (1.0, 0.5)})
+    assert where == ("limits", "glue_gap")
+    assert "[least, most]" in problem
+
+
+def test_all_contradictions_are_told_in_one_go() -> None:
+    found = mistakes({"bits.v.stepover": 9.0, "limits.glue_gap": (1.0, 0.5), "bits.v.tip": 7.0})
+    assert len(found) == 3

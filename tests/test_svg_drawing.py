@@ -1,0 +1,498 @@
+"""SVG drawings: against an independent renderer, against closed forms, and what is refused or noted.
+
+The renderer is resvg, in another language and of other authors; it is used by the tests only.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+import sys
+import time
+from pathlib import Path
+
+import numpy as np
+import pytest
+import resvg_py
+import shapely
+from PIL import Image
+
+from inlayfit.errors import InputError
+from inlayfit.outline_file import OutlineFile, Size, read_outline_file
+from inlayfit.svg_drawing import read_svg_drawing
+from inlayfit.svg_outline import svg_polygons
+
+DRAWINGS = sorted((Path(__file__).parent / "drawings").glob("*.svg"))
+MM_PER_PX = 25.4 / 96
+NAMESPACES = 'xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink"'
+PAGE = 'width="100mm" height="100mm" viewBox="0 0 100 100"'
+SQUARE = '<rect width="10" height="10"/>'
+
+
+def svg(body: str, head: str = PAGE) -> str:
+    return f"<svg {NAMESPACES} {head}>{body}</svg>"
+
+
+def read(text: str | bytes, **size: float) -> OutlineFile:
+    data = text if isinstance(text, bytes) else text.encode()
+    return read_outline_file(data, "a.svg", size=Size(**size))
+
+
+def area(outline: OutlineFile) -> float:
+    return sum(polygon.area for polygon in outline.polygons)
+
+
+def bounds(outline: OutlineFile) -> list[float]:
+    return [float(side) for side in shapely.total_bounds(outline.polygons)]
+
+
+def problem(text: str | bytes, **size: float) -> str:
+    started = time.perf_counter()
+    with pytest.raises(InputError) as caught:
+        read(text, **size)
+    assert time.perf_counter() - started < 10  # also what was made to take for ever
+    (line,) = caught.value.lines()
+    return line
+
+
+@pytest.mark.parametrize("path", DRAWINGS, ids=lambda path: path.stem)
+def test_against_a_renderer(path: Path) -> None:
+    """Every pixel further than one from the outline is painted where it is inside, and only there."""
+    drawing = path.read_bytes()
+    if path.stem == "sign":  # the renderer does paint text and strokes
+        drawing = drawing.replace(b"<text", b"<desc").replace(b"</text", b"</desc").replace(b"stroke=", b"title=")
+    zoom = 2
+    png = resvg_py.svg_to_bytes(svg_string=drawing.decode("latin-1"), zoom=zoom, dpi=96)
+    with Image.open(io.BytesIO(png)) as image:
+        alpha = np.asarray(image.convert("RGBA"))[:, :, 3]
+    polygons, _ = svg_polygons(read_svg_drawing(drawing), flatness=0.005)
+    pixel = MM_PER_PX / zoom
+    rows, columns = alpha.shape
+    x, y = np.meshgrid((np.arange(columns) + 0.5) * pixel, -(np.arange(rows) + 0.5) * pixel)
+    whole = shapely.MultiPolygon(polygons)
+    shapely.prepare(whole)
+    differing = (alpha > 127) != shapely.contains_xy(whole, x, y)
+    away = shapely.distance(whole.boundary, shapely.points(x[differing], y[differing]))
+    assert (away < pixel).all()
+    on_page = shapely.clip_by_rect(whole, 0, -rows * pixel, columns * pixel, 0).area
+    assert on_page > 50
+    assert alpha.sum() / 255 * pixel**2 == pytest.approx(on_page, rel=4e-3)
+
+
+@pytest.mark.parametrize(
+    ("name", "regions", "holes"),
+    [
+        ("beyond_page", 2, 0),
+        ("clones", 9, 0),
+        ("fern", 1, 0),
+        ("fill_rules", 14, 4),
+        ("hidden", 4, 0),
+        ("old_export", 2, 0),
+        ("path_commands", 17, 0),
+        ("sign", 2, 1),
+        ("skewed", 9, 0),
+        ("styles", 6, 0),
+        ("units", 5, 0),
+    ],
+)
+def test_regions_and_holes(name: str, regions: int, holes: int) -> None:
+    outline = read((DRAWINGS[0].parent / f"{name}.svg").read_bytes())
+    assert len(outline.polygons) == regions
+    assert sum(len(polygon.interiors) for polygon in outline.polygons) == holes
+    assert all(polygon.is_valid for polygon in outline.polygons)
+
+
+def test_every_drawing_has_its_count() -> None:
+    counted = test_regions_and_holes.pytestmark[0].args[1]
+    assert [path.stem for path in DRAWINGS] == [name for name, _, _ in counted]
+
+
+@pytest.mark.parametrize(
+    ("transform", "factor"),
+    [
+        ("scale(2 1) rotate(30)", 2),
+        ("rotate(30) scale(2 1)", 2),
+        ("skewX(30)", 1),
+        ("matrix(2 1 1 1 0 0)", 1),
+        ("matrix(3 1 1 1 0 0)", 2),
+        ("scale(-1 1)", 1),
+    ],
+)
+@pytest.mark.parametrize(
+    ("shape", "own"),
+    [
+        ('<circle r="5"', math.pi * 25),
+        ('<ellipse rx="6" ry="2"', math.pi * 12),
+        ('<rect width="12" height="8" rx="3"', 12 * 8 - (4 - math.pi) * 9),
+        ('<path d="M-5 0A5 5 0 0 1 5 0z"', math.pi * 25 / 2),
+    ],
+)
+def test_arcs_under_any_transform(shape: str, own: float, transform: str, factor: float) -> None:
+    """The area grows by the determinant, less what chords cut off."""
+    polygons, _ = svg_polygons(read_svg_drawing(svg(f'{shape} transform="{transform}"/>').encode()), flatness=1e-4)
+    assert sum(polygon.area for polygon in polygons) == pytest.approx(own * factor, rel=1e-4)
+
+
+@pytest.mark.parametrize("size", [{}, {"width": 400.0}, {"height": 3.0}, {"scale": 25.0}])
+@pytest.mark.parametrize("head", [PAGE, 'width="0.01mm" height="0.01mm" viewBox="0 0 100 100"'])
+def test_flatness_holds_at_the_final_size(size: dict[str, float], head: str) -> None:
+    """Chord ends lie on the circle, chord middles within 0.005 mm of it, and not much closer than that."""
+    if head != PAGE and "width" not in size and "height" not in size:
+        size = {"scale": 10_000.0}
+    (polygon,) = read(svg('<circle cx="30" cy="40" r="20"/>', head), **size).polygons
+    low_x, low_y, high_x, high_y = polygon.bounds
+    radius = (high_x - low_x) / 2
+    points = shapely.get_coordinates(polygon) - ((low_x + high_x) / 2, (low_y + high_y) / 2)
+    assert np.hypot(*points.T) == pytest.approx(radius, abs=1e-6)
+    sagitta = radius - np.hypot(*((points[1:] + points[:-1]) / 2).T)
+    assert 0.0035 < sagitta.max() <= 0.005 + 1e-6
+    if "scale" not in size:
+        expected = size.get("width", size.get("height", 40.0))
+        assert 2 * radius == pytest.approx(expected, rel=1e-12 if size else 1e-6)
+
+
+def test_flatness_of_bezier_curves() -> None:
+    """A quarter of a circle as the usual cubic (within 0.03 % of it), and a parabola."""
+    k = 4 / 3 * math.tan(math.pi / 8)
+    quarter = f"M0 0H40C40 {40 * k} {40 * k} 40 0 40z"
+    assert area(read(svg(f'<path d="{quarter}"/>'))) == pytest.approx(math.pi * 40**2 / 4, rel=5e-4)
+    (parabola,) = read(svg('<path d="M0 0Q30 60 60 0z"/>')).polygons
+    assert parabola.area == pytest.approx(2 / 3 * 60 * 30, rel=5e-4)
+    points = shapely.get_coordinates(parabola)
+    x, y = points.T
+    assert y == pytest.approx(30 * (x / 30 - 1) ** 2, abs=1e-9)
+    step = np.diff(points, axis=0)
+    curved = step[:, 1] != 0  # all but the line that closes it
+    # half way along a chord a parabola lies y'' dx²/8 below it, and nearer than that across the slope
+    across = (60 / 30**2) * step[curved, 0] ** 2 / 8 * np.abs(step[curved, 0]) / np.hypot(*step[curved].T)
+    assert 0.0035 < across.max() <= 0.005 + 1e-9
+
+
+def test_a_size_is_that_of_the_fills() -> None:
+    """Unfilled shapes, spikes without area and far control points do not count."""
+    body = (
+        '<path d="M0 0H10V5H0z M0 0H90z" /><path fill="none" d="M0 50H99V60z"/>'
+        '<path d="M2 5C2 -300 3 -300 3 5z" fill-opacity="0"/>'
+    )
+    outline = read(svg(body), width=60)
+    assert bounds(outline) == pytest.approx([0, 0, 60, 30])
+    curve = read(svg('<path d="M0 0C0 40 10 40 10 0z"/>'), height=60)
+    assert bounds(curve) == pytest.approx([0, 0, 20, 60], rel=1e-3)
+
+
+def test_moves_that_change_nothing_but_the_place() -> None:
+    leaf = '<path d="M0,0 C4,-7 14,-8 20,-2 C13,1 5,3 0,0 Z"/>'
+    first = read(svg(leaf))
+    for moved in ("translate(31 17)", "translate(-500 3e3)", "translate(1 1) scale(1)"):
+        other = read(svg(f'<g transform="{moved}">{leaf}</g>'))
+        assert shapely.equals_exact(other.polygons[0], first.polygons[0], tolerance=1e-9)
+    backwards = '<path d="M0,0 C5,3 13,1 20,-2 C14,-8 4,-7 0,0 Z"/>'
+    assert area(read(svg(backwards))) == pytest.approx(area(first), rel=1e-12)
+    inches = 'width="2in" height="1in" viewBox="0 0 50.8 25.4"'
+    assert area(read(svg(leaf, inches))) == pytest.approx(area(first), rel=1e-12)
+
+
+def test_y_points_up() -> None:
+    """A flag with its cloth at the top of the page has it at the top of the outline."""
+    (flag,) = read(svg('<path d="M0 0H20V5H2V30H0z"/>')).polygons
+    assert shapely.intersects_xy(flag, 15, 28)
+    assert not shapely.intersects_xy(flag, 15, 2)
+
+
+def test_shapes_that_share_an_edge_become_one() -> None:
+    sectors = "".join(
+        f'<path d="M50 50L{50 + 40 * math.cos(a):.4f} {50 + 40 * math.sin(a):.4f}'
+        f'A40 40 0 0 1 {50 + 40 * math.cos(a + math.pi / 6):.4f} {50 + 40 * math.sin(a + math.pi / 6):.4f}z"/>'
+        for a in np.arange(12) * math.pi / 6
+    )
+    outline = read(svg(sectors))
+    assert [len(polygon.interiors) for polygon in outline.polygons] == [0]
+    assert area(outline) == pytest.approx(math.pi * 40**2, rel=1e-3)
+
+
+def test_hairlines_along_a_shared_curve_are_filled_and_counted() -> None:
+    """The same quarter circle as one arc and as two: their chords differ, and leave slivers."""
+    body = '<path d="M50 0A50 50 0 0 1 25 43.30127A50 50 0 0 1 0 50L0 0z"/><path d="M0 50A50 50 0 0 0 50 0H60V60H0z"/>'
+    outline = read(svg(body))
+    assert [len(polygon.interiors) for polygon in outline.polygons] == [0]
+    assert area(outline) == pytest.approx(3600, rel=1e-6)
+    assert outline.notes[0].startswith("filled pinholes under 0.0001 mm2 or 0.01 mm wide: ")
+
+
+@pytest.mark.parametrize("size", [{}, {"width": 60.0}])
+def test_specks_are_left_out_and_do_not_count_for_the_size(size: dict[str, float]) -> None:
+    speck = '<rect x="90" y="90" width=".005" height=".005"/>'
+    outline = read(svg('<rect width="30" height="30"/>' + speck), **size)
+    assert bounds(outline) == pytest.approx([0, 0] + 2 * [size.get("width", 30.0)])
+    assert outline.notes == ("left out specks under 0.0001 mm2 or 0.01 mm wide: 1",)
+
+
+@pytest.mark.parametrize(
+    ("body", "notes"),
+    [
+        (SQUARE, ()),
+        (SQUARE + '<circle r="3" fill="#000"/>', ()),
+        (SQUARE + '<rect x="20" width="5" height="5" fill="red"/>', ()),
+        (
+            '<rect width="20" height="20" fill="#000"/><circle cx="10" cy="10" r="4" fill="white"/>',
+            (
+                "fills of different colours overlap (#000000, #ffffff): read as one area, where a light shape on a "
+                "dark one makes no hole; cut it out in the drawing program if a hole is meant",
+            ),
+        ),
+        (SQUARE + '<text x="1">Home,  sweet</text>', ("left out 1 text ('Home, sweet'): convert text to paths",)),
+        (SQUARE + "<text/>" * 2, ("left out 2 texts: convert text to paths",)),
+        (SQUARE + '<image href="leaf.png"/>' * 3, ("left out 3 images",)),
+        (SQUARE + '<use href="#gone"/>', ("left out 1 use of '#gone', which is not in the file",)),
+        (SQUARE + '<line x2="9" fill="none"/>', ("left out 1 of 2 shapes, which have no fill: only fills are read",)),
+        (
+            '<rect width="10" height="10" stroke="black"/>',
+            ("1 filled shape also has a stroke: the outline is the edge of the fill",),
+        ),
+        ('<rect width="10" height="10" stroke="black" stroke-width="0"/>', ()),
+        (f'<g filter="url(#glow)">{SQUARE}</g>', ("left out 1 filter",)),
+        (
+            f"<style>@media screen {{ rect {{ fill: none }} }}</style>{SQUARE}",
+            ("left out style rules from outside the file or within an @ block: check the fills",),
+        ),
+        (f'<g display="none"><text>no</text><image/></g><g visibility="hidden"><text>no</text></g>{SQUARE}', ()),
+    ],
+)
+def test_notes(body: str, notes: tuple[str, ...]) -> None:
+    assert read(svg(body)).notes == notes
+
+
+def test_an_outside_style_sheet_is_noted() -> None:
+    outline = read('<?xml-stylesheet href="house.css"?>' + svg(SQUARE))
+    assert outline.notes == ("left out style rules from outside the file or within an @ block: check the fills",)
+
+
+@pytest.mark.parametrize(
+    ("body", "line"),
+    [
+        (5 * '<rect width="4" height="4" fill="none"/>', "5 shapes, all without fill; fill them, or convert strokes"),
+        ('<path d="M0 0H9" fill="none"/>', "1 shape, without fill; fill it, or convert its stroke to a path"),
+        ("<text>Home</text>", "no shapes, only 1 text ('Home'); convert text and images to filled paths"),
+        ('<use href="#a"/>', "no shapes, only 1 use of '#a', which is not in the file"),
+        ("", "no shapes in the drawing, expected filled ones"),
+        ('<path d="M0 0L9 9z"/><line x2="9"/>', "the filled shapes have no area: draw them closed, or convert"),
+        (f'<g transform="scale(0)">{SQUARE}</g>', "the filled shapes have no area"),
+        (f'<g clip-path="url(#c)">{SQUARE}</g>', "line 1: g: clip-path is not read: cut the shapes themselves"),
+        (f'<style>.m{{mask:url(#m)}}</style><a class="m">{SQUARE}</a>', "line 1: a: mask is not read: cut"),
+        (f'<symbol id="s">{SQUARE}</symbol>\n<use href="#s"/>', "line 2: use: use of a symbol is not read: unlink"),
+        (f'<svg x="5">{SQUARE}</svg>', "line 1: svg: a svg within the svg is not read: ungroup it"),
+        (f'<svg viewBox="0 0 5 5">{SQUARE}</svg>', "line 1: svg: a svg within the svg is not read: ungroup it"),
+        ('<rect id="lid" width="4furlong"/>', "line 1: rect 'lid': unit of '4furlong' is not read: expected mm, cm"),
+        ('<circle r="2em"/>', "line 1: circle: unit of '2em' is not read: expected mm, cm, in, px, pt or pc"),
+        ('<circle r="wide"/>', "line 1: circle: length 'wide' is not read: expected a number with mm"),
+        ('<circle r="-3"/>', "line 1: circle: r is -3: must not be negative"),
+        ('<path id="leaf" d="M0 0L5 5 X 3"/>', "line 1: path 'leaf': path data is broken at character 5, 'L5 5 X 3'"),
+        ('<path d="M0 0L5"/>', "line 1: path: path data is broken at character 5, 'L5': repair the path"),
+        ('<path d="M0 0A5 5 0 2 1 9 9"/>', "line 1: path: path data is broken at character 5, 'A5 5 0 2 1 9 9'"),
+        ('<path d="L0 0"/>', "line 1: path: path data starts with 'L0 0': expected M"),
+        ('<path d="M0 0L1e999 0L1 1z"/>', "line 1: path: path data holds a number out of range"),
+        ('<polygon points="0,0 5,5 3"/>', "line 1: polygon: points '0,0 5,5 3' are not read: expected pairs"),
+        ('<rect width="5" height="5" transform="rotate(30"/>', "line 1: rect: transform 'rotate(30' is not read"),
+        ('<rect width="5" height="5" transform="spin(3)"/>', "line 1: rect: transform 'spin(3)' is not read: write"),
+        ('<rect width="5" height="5" transform="rotate(3 4)"/>', "line 1: rect: transform 'rotate(3 4)' is not read"),
+        ('<rect width="5" height="5" transform="scale(1e99)"/>', "line 1: rect: transform 'scale(1e99)' is out of"),
+        (
+            '<rect width="5" height="5" style="transform:rotate(9deg);transform-origin:center"/>',
+            "line 1: rect: transform-origin 'center' is not read: apply the transform in the drawing program",
+        ),
+        ('<rect width="5" height="5" style="rotate:9deg"/>', "line 1: rect: style property 'rotate' is not read"),
+        ('<rect width="5" height="5" style="fill:var(--a)"/>', "line 1: rect: fill 'var(--a)' is not read: give"),
+        (f"<style>rect:not(.a){{fill:none}}</style>{SQUARE}", "line 1: style rule 'rect:not(.a)' is not read: put"),
+        (f'<g id="a"><use href="#a"/>{SQUARE}</g>', "line 1: use: refers to itself: unlink the clone"),
+        (
+            '<g id="a"><use href="#b"/></g><g id="b"><use href="#a"/></g>',
+            "line 1: use: refers to itself: unlink the clone in the drawing program",
+        ),
+    ],
+)
+def test_drawings_that_are_refused(body: str, line: str) -> None:
+    assert problem(svg(body)).startswith(line)
+
+
+@pytest.mark.parametrize(
+    ("head", "line"),
+    [
+        ("", "the drawing has no width or height: give outline.width or outline.height"),
+        ('viewBox="0 0 24 24"', "the drawing has no width or height: give outline.width"),
+        ('width="100%" height="auto" viewBox="0 0 24 24"', "the drawing has no width or height"),
+        ('width="0" height="5"', "line 1: svg: width of the drawing is 0: must be above 0"),
+        ('width="5ells"', "line 1: svg: unit of '5ells' is not read"),
+        ('width="5mm" height="5mm" viewBox="0 0 0 5"', "line 1: svg: viewBox '0 0 0 5': width and height must be"),
+        ('width="5mm" height="5mm" viewBox="0 0 5"', "line 1: svg: viewBox '0 0 5' is not read: expected four"),
+        ('width="5mm" height="5mm" viewBox="0 0 9 9" preserveAspectRatio="fit"', "line 1: svg: preserveAspectRatio"),
+        ('width="5mm" height="5mm" transform="scale(2)"', "line 1: svg: transform on the page is not read"),
+    ],
+)
+def test_pages_that_are_refused(head: str, line: str) -> None:
+    assert problem(svg(SQUARE, head)).startswith(line)
+
+
+def test_a_drawing_without_size_takes_the_one_given() -> None:
+    icon = svg('<rect x="2" y="3" width="20" height="10"/>', 'viewBox="0 0 24 24"')
+    assert bounds(read(icon, width=50)) == pytest.approx([0, 0, 50, 25])
+    assert bounds(read(icon, height=50)) == pytest.approx([0, 0, 100, 50])
+    assert problem(icon, scale=2).startswith("the drawing has no width or height")
+
+
+@pytest.mark.parametrize(
+    ("head", "side"),
+    [
+        ('width="100mm" height="100mm" viewBox="0 0 100 100"', 10),
+        ('width="50mm" viewBox="0 0 100 100"', 5),  # the other side follows from the viewBox
+        ('height="50mm" viewBox="0 0 100 100"', 5),
+        ('width="96" height="96"', 10 * MM_PER_PX),
+        ('width="9mm" style="width:200mm" viewBox="0 0 100 100"', 20),
+        ('x="3in" y="50%" width="100mm" height="100mm" viewBox="0 0 100 100"', 10),
+    ],
+)
+def test_page_sizes(head: str, side: float) -> None:
+    assert bounds(read(svg(SQUARE, head))) == pytest.approx([0, 0, side, side])
+    assert bounds(read(svg(SQUARE, head), scale=3)) == pytest.approx([0, 0, 3 * side, 3 * side])
+
+
+def test_no_place_is_lost_to_a_namespace_named_x() -> None:
+    polygons, _ = svg_polygons(
+        read_svg_drawing(svg(SQUARE, f'xmlns:x="http://example.org/1.0/" x="7" {PAGE}').encode()), flatness=0.005
+    )
+    assert polygons[0].bounds == pytest.approx((0, -10, 10, 0))
+
+
+def test_percentages_of_an_unknown_page_are_refused() -> None:
+    assert "share of an unknown size" in problem(svg('<circle r="10%"/>', ""), width=5)
+
+
+def test_css_transforms_and_units() -> None:
+    styled = '<rect width="40Q" height="1cm" style="transform: translate(10px, 0) rotate(90deg) scaleX(2)"/>'
+    px = 'width="960" height="960"'
+    assert bounds(read(svg(styled, px))) == pytest.approx([0, 0, 10, 20])
+
+
+def test_a_strong_style_attribute_beats_a_strong_style_sheet() -> None:
+    sheet = "<style>rect { fill: none !important }</style>"
+    assert area(read(svg(sheet + '<rect width="3" height="3" style="fill:red !important"/>'))) == pytest.approx(9)
+    assert problem(svg(sheet + '<rect width="3" height="3" style="fill:red"/>')).startswith("1 shape, without fill")
+
+
+@pytest.mark.parametrize(
+    ("selector", "matched"),
+    [
+        ("g > rect", True),
+        ("svg > rect", False),
+        ("svg rect", True),
+        ("svg>g.frame>#box.leaf", True),
+        ("svg > g > g rect", False),
+        ("*", True),
+        ("circle, rect", True),
+        (".frame .leaf.off", False),
+        ("g > svg rect", False),
+    ],
+)
+def test_selectors(selector: str, matched: bool) -> None:
+    box = '<g class="frame"><rect id="box" class="leaf" width="4" height="4"/></g>'
+    body = f"<style>{selector} {{ fill: none }}</style>{box}"
+    if matched:
+        assert problem(svg(body)).startswith("1 shape, without fill")
+    else:
+        assert area(read(svg(body))) == pytest.approx(16)
+
+
+@pytest.mark.parametrize(
+    ("data", "line"),
+    [
+        (b"\x1f\x8b\x08\x00", "compressed SVG is not read: unpack it, or save as plain SVG"),
+        (b"<html><body/></html>", "not an SVG drawing: found html, expected svg"),
+        (b'<a:b xmlns:a="http://example.org"/>', "not an SVG drawing: found another kind of XML, expected svg"),
+        (b"<svg>\n <g></svg>", "line 2, column 7: not XML: mismatched tag"),
+        (b"GIF89a", "line 1, column 1: not XML: "),
+        (b'<?xml version="1.0" encoding="klingon"?><svg/>', "not XML: unknown encoding: klingon; save as UTF-8"),
+        (b"<svg><text>&nbsp;</text></svg>", "line 1, column 12: not XML: undefined entity"),
+        (b'<!DOCTYPE svg SYSTEM "a.dtd"><svg><text>&b;</text></svg>', "line 1: entity 'b' is not read: save as plain"),
+        (b'<!DOCTYPE svg [<!ENTITY a SYSTEM "/etc/hosts">]><svg/>', "line 1: entity 'a' is not read: save as plain"),
+        (b'<!DOCTYPE svg [<!ENTITY % a "b">]><svg/>', ""),
+    ],
+)
+def test_files_that_are_no_drawing(data: bytes, line: str) -> None:
+    assert problem(data).startswith(line)
+
+
+def test_encodings() -> None:
+    body = svg('<rect id="Bl\u00e4tter" width="-1"/>')
+    for encoding in ("utf-16", "iso-8859-1", "utf-8-sig"):
+        name = encoding.removesuffix("-sig")
+        data = f'<?xml version="1.0" encoding="{name}"?>{body}'.encode(encoding)
+        assert problem(data) == "line 1: rect 'Bl\u00e4tter': width is -1: must not be negative"
+
+
+CLONES_OF_CLONES = "".join(f'<g id="l{i}">{10 * f"""<use href="#l{i - 1}"/>"""}</g>' for i in range(1, 9))
+CHAIN_OF_CLONES = "".join(f'<g id="c{i}"><use href="#c{i + 1}"/></g>' for i in range(500))
+ENTITIES = '<!DOCTYPE svg [<!ENTITY a "aaaaaaaaaa"><!ENTITY b "&a;&a;&a;&a;">]>'
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        (
+            svg(f'<defs><g id="l0"/>{CLONES_OF_CLONES}</defs><use href="#l8"/>'),
+            "line 1: g 'l0': over 20,000 elements are drawn: join shapes",
+        ),
+        (
+            svg(f'<defs>{CHAIN_OF_CLONES}</defs><use href="#c0"/>'),
+            "line 1: use: nested over 150 deep with its clones: ungroup the drawing",
+        ),
+        (svg("<g>" * 3000 + "</g>" * 3000), "line 1: elements nested over 150 deep: ungroup the drawing"),
+        (svg("<g/>" * 200_001), "over 200,000 elements: simplify the drawing"),
+        (ENTITIES + svg(SQUARE), "line 1: entity 'b' is not read: save as plain SVG"),
+        (
+            svg(f'<path d="M0 0L{"1 2 2 1 " * 100_001}"/>'),
+            "line 1: path: 200,003 vertices, at most 200,000 are read: simplify the outline (0.01 mm is enough)",
+        ),
+        (
+            svg(f'<path id="p" d="M0 0{"L1 2 2 1" * 30_000}z"/>' + 4 * '<use href="#p"/>'),
+            "line 1: path 'p': 240,008 vertices, at most 200,000 are read: simplify the outline (0.01 mm is enough)",
+        ),
+        (
+            svg("<style>" + "*{fill:red}" * 3000 + "</style>" + SQUARE * 500),
+            "line 1: svg: too many style rules: put fill on the shapes themselves",
+        ),
+        (
+            svg(f'<path d="M0 0A{"1" * 100_000} z"/>'),
+            "line 1: path: path data is broken at character 5, 'A11111111111111111111111': repair the path",
+        ),
+        (
+            svg(f'<path d="M0 0{"L9 9L0 0" * 20_000}z"/>'),
+            "lines cross or cover each other many thousand times: draw the outline only, once",
+        ),
+    ],
+    ids=[
+        "clones",
+        "chain",
+        "depth",
+        "elements",
+        "entities",
+        "vertices",
+        "clones of paths",
+        "styles",
+        "digits",
+        "scribble",
+    ],
+)
+def test_nothing_grows_without_bound(text: str, line: str) -> None:
+    assert problem(text) == line
+
+
+def test_sizes_beyond_reckoning() -> None:
+    circles = "".join(f'<circle cx="{3 * i}" r="1"/>' for i in range(2000))
+    assert "vertices, at most 200,000 are read" in problem(svg(circles), width=3e5)
+    assert problem(svg(SQUARE), width=1e9) == "the drawing would reach over 100,000 m: check its size and units"
+
+
+def test_the_extra_missing(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "svgelements", None)
+    assert problem(svg(SQUARE)) == (
+        'reading SVG needs the package svgelements: install it with pip install "inlayfit[svg]"'
+    )
