@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from inlayfit.job import Job
-from inlayfit.job_defaults import job_from_values
+from inlayfit.joint.job import Job
 from inlayfit.quantity import LengthUnit
+from inlayfit.sheet.defaults import job_from_values
 
 CLEARING: dict[str, Any] = {
     "name": "2 mm end mill",

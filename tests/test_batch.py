@@ -14,17 +14,17 @@ import pytest
 from click.testing import CliRunner
 
 from inlayfit import plan as planning
-from inlayfit import survey as surveying
-from inlayfit.batch import Run, Tally
-from inlayfit.batch_report import COLUMNS, BatchReport, Progress, summary
+from inlayfit.batch.lines import COLUMNS, BatchReport, Progress, summary
+from inlayfit.batch.outline_shelf import MOST_KEPT, OutlineShelf
+from inlayfit.batch.ranking import merit
+from inlayfit.batch.run import Run, Tally
+from inlayfit.batch.sheet_checker import Outcome, request
+from inlayfit.batch.sheet_list import sheet_list
+from inlayfit.batch.variants import read_varied
 from inlayfit.cli import main
 from inlayfit.errors import InputError
-from inlayfit.job import OutlineSource
-from inlayfit.outline_shelf import MOST_KEPT, OutlineShelf
-from inlayfit.ranking import merit
-from inlayfit.sheet_checker import Outcome, request
-from inlayfit.sheet_list import sheet_list
-from inlayfit.variants import read_varied
+from inlayfit.joint import survey as surveying
+from inlayfit.joint.job import OutlineSource
 
 DEPTHS_ONLY = """\
 unit: mm
@@ -337,7 +337,7 @@ def test_progress_shows_after_a_second_and_leaves_nothing_behind() -> None:
 
 POOL = """\
 import os, signal, time
-from inlayfit.workers import Lost, results
+from inlayfit.batch.workers import Lost, results
 
 def start():
     own = []

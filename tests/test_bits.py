@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from jobs import job
 
-from inlayfit.bits import VShape
+from inlayfit.joint.bits import VShape
 
 ANGLES = [10, 15, 30, 45, 60, 90, 120]
 

@@ -19,7 +19,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner, Result
 
-from inlayfit.batch_report import COLUMNS
+from inlayfit.batch.lines import COLUMNS
 from inlayfit.cli import main
 
 ROOT = Path(__file__).parent.parent
@@ -65,6 +65,8 @@ def process(*arguments: str, **more: Any) -> subprocess.Popen[bytes]:
         [sys.executable, "-m", "inlayfit", "check", *arguments],
         stdout=more.pop("stdout", subprocess.PIPE),
         stderr=more.pop("stderr", subprocess.PIPE),
+        # a reader that reads ahead would hide lines from communicate()
+        bufsize=0,
         **more,
     )
 
@@ -286,6 +288,15 @@ def test_progress_bar_only_on_a_terminal_and_only_for_long_runs(shop: Path) -> N
     assert len(bars) >= 3
     assert bars == sorted(bars)
     assert seen.splitlines()[-1] == "interrupted"
+
+
+@pytest.mark.parametrize("command", ["plan", "check", "new"])
+def test_help_shows_its_examples_line_by_line(command: str) -> None:
+    shown = CliRunner().invoke(main, [command, "--help"]).stdout
+    examples = shown.partition("Example:\n")[2].partition("Options:")[0].strip().splitlines()
+    assert examples
+    for example in examples:
+        assert example.strip().startswith(f"inlayfit {command}")
 
 
 # --- recipes --------------------------------------------------------------------------------------------------------

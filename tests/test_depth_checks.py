@@ -9,12 +9,12 @@ from typing import Any
 import pytest
 from jobs import CLEARING, CUT_OUT, GONE, job
 
-from inlayfit import depth_checks
-from inlayfit.check import Finding
-from inlayfit.depths import depths
-from inlayfit.facts import Facts
+from inlayfit.checks import depth_checks
+from inlayfit.checks.facts import Facts
+from inlayfit.checks.finding import Finding
+from inlayfit.joint.depths import depths
+from inlayfit.joint.schedule import schedule
 from inlayfit.quantity import LengthUnit
-from inlayfit.schedule import schedule
 
 SLOPE_30 = math.tan(math.radians(15))
 V: dict[str, Any] = {

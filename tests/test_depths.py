@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from jobs import CLEARING, GONE, job
 
-from inlayfit.depths import Depths, depths
 from inlayfit.errors import InputError
+from inlayfit.joint.depths import Depths, depths
 from inlayfit.quantity import MM_PER_INCH
 
 SLOPE_30 = math.tan(math.radians(15))

@@ -30,10 +30,10 @@ import pytest
 from click.testing import CliRunner
 
 from inlayfit import __version__
-from inlayfit.checks import CHECKS
+from inlayfit.checks.registry import CHECKS
 from inlayfit.cli import main
-from inlayfit.depths import Depths
-from inlayfit.keys import LIMITS
+from inlayfit.joint.depths import Depths
+from inlayfit.sheet.keys import LIMITS
 
 ROOT: Final = Path(__file__).parent.parent
 DOCS: Final = ROOT / "docs"

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 import shapely
 
+from inlayfit.drawings.fill_rule import RingedFill, filled_areas, refuse_scribbles, winding_numbers
 from inlayfit.errors import InputError
-from inlayfit.fill_rule import RingedFill, filled_areas, refuse_scribbles, winding_numbers
 
 SQUARE = np.array([[0, 0], [10, 0], [10, 10], [0, 10]], dtype=float)
 INNER = np.array([[3, 3], [7, 3], [7, 7], [3, 7]], dtype=float)

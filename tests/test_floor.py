@@ -13,10 +13,10 @@ from numpy.typing import NDArray
 from outlines import SHARED, rings_of, square
 from shapely.affinity import rotate
 
-from inlayfit.depths import depths
-from inlayfit.floor import Floor, FloorAccess, floor_access
-from inlayfit.job import Job
-from inlayfit.outline import Outline, outline_of
+from inlayfit.joint.depths import depths
+from inlayfit.joint.floor import Floor, FloorAccess, floor_access
+from inlayfit.joint.job import Job
+from inlayfit.joint.outline import Outline, outline_of
 
 Points = NDArray[np.object_]
 

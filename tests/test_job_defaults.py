@@ -8,10 +8,10 @@ import pytest
 from jobs import CLEARING, GONE, PLAIN, changed, job
 
 from inlayfit.errors import InputErrors
-from inlayfit.job import Job
-from inlayfit.job_defaults import job_from_values
-from inlayfit.keytypes import Share
+from inlayfit.joint.job import Job
 from inlayfit.quantity import MM_PER_INCH, LengthUnit
+from inlayfit.sheet.defaults import job_from_values
+from inlayfit.sheet.keytypes import Share
 
 LEAST: dict[str, Any] = {
     "base": {"thickness": 18.0},

@@ -11,10 +11,10 @@ from pathlib import Path
 import pytest
 import yaml
 
-from inlayfit import sheet_tree
 from inlayfit.errors import InputErrors
-from inlayfit.jobsheet import MOST_MISTAKES, SheetValues, read_sheet
-from inlayfit.keytypes import Share
+from inlayfit.sheet import tree as sheet_tree
+from inlayfit.sheet.jobsheet import MOST_MISTAKES, SheetValues, read_sheet
+from inlayfit.sheet.keytypes import Share
 
 BAD_SHEETS = Path(__file__).parent / "bad_sheets"
 LEAST = "base: {thickness: 19}\nplug: {thickness: 12}\nbits: {v: {angle: 30}}\n"

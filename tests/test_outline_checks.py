@@ -11,14 +11,14 @@ from jobs import CLEARING, GONE, job
 from outlines import SHARED, islands, polygon, square
 from shapely.geometry import Polygon
 
-from inlayfit import outline_checks
-from inlayfit.check import MOST_PLACES, Finding
-from inlayfit.depths import depths
-from inlayfit.facts import Facts, OutlineFacts
-from inlayfit.floor import floor_access
-from inlayfit.outline import Outline, outline_of
-from inlayfit.schedule import schedule
-from inlayfit.survey import SAMPLES, survey
+from inlayfit.checks import outline_checks
+from inlayfit.checks.facts import Facts, OutlineFacts
+from inlayfit.checks.finding import MOST_PLACES, Finding
+from inlayfit.joint.depths import depths
+from inlayfit.joint.floor import floor_access
+from inlayfit.joint.outline import Outline, outline_of
+from inlayfit.joint.schedule import schedule
+from inlayfit.joint.survey import SAMPLES, survey
 
 SLOPE_30 = math.tan(math.radians(15))
 

@@ -8,9 +8,9 @@ import pytest
 import shapely
 from shapely.geometry import mapping
 
+from inlayfit.drawings.outline_file import MAX_FILE_BYTES, OutlineFile, Size, read_outline_file
+from inlayfit.drawings.polygon_rings import MAX_VERTICES
 from inlayfit.errors import InputError
-from inlayfit.outline_file import MAX_FILE_BYTES, OutlineFile, Size, read_outline_file
-from inlayfit.polygon_rings import MAX_VERTICES
 
 # 4 by 3 with a hole of 1 by 1, far from the origin, and a triangle beside it
 WKT = (

@@ -8,14 +8,14 @@ import pytest
 from jobs import GONE, job
 from outlines import SHARED, plus, polygon, square
 
-from inlayfit.check import Finding, verdict
-from inlayfit.checks import CHECKS
-from inlayfit.depths import depths
+from inlayfit.checks.finding import Finding, verdict
+from inlayfit.checks.registry import CHECKS
 from inlayfit.errors import InputError
-from inlayfit.floor import floor_access
+from inlayfit.joint.depths import depths
+from inlayfit.joint.floor import floor_access
+from inlayfit.joint.schedule import schedule
+from inlayfit.joint.survey import survey
 from inlayfit.plan import plan
-from inlayfit.schedule import schedule
-from inlayfit.survey import survey
 
 OF_DEPTHS = [
     "glue-gap", "surface-gap", "base-floor", "plug-web", "cone-reach", "bit-reach", "pass-load", "floor-ridges",

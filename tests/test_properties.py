@@ -11,13 +11,13 @@ from outlines import SHARED
 from shapely.affinity import rotate, scale, translate
 from shapely.geometry import Point, Polygon
 
-from inlayfit.depths import depths
-from inlayfit.job_defaults import job_from_values
-from inlayfit.jobsheet import read_sheet
-from inlayfit.outline import Outline, outline_of
+from inlayfit.joint.depths import depths
+from inlayfit.joint.outline import Outline, outline_of
+from inlayfit.joint.survey import SAMPLES, Survey
 from inlayfit.plan import Plan, plan
 from inlayfit.quantity import MM_PER_INCH
-from inlayfit.survey import SAMPLES, Survey
+from inlayfit.sheet.defaults import job_from_values
+from inlayfit.sheet.jobsheet import read_sheet
 
 XY = tuple[float, float]
 Move = Callable[[Polygon], Polygon]

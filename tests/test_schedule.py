@@ -16,10 +16,10 @@ from jobs import CLEARING, GONE, job
 from outlines import SHARED
 from shapely.geometry.base import BaseGeometry
 
-from inlayfit.bits import StraightBit, VBit, VShape
-from inlayfit.depths import depths
-from inlayfit.outline import grown
-from inlayfit.schedule import Pass, equal_steps, schedule
+from inlayfit.joint.bits import StraightBit, VBit, VShape
+from inlayfit.joint.depths import depths
+from inlayfit.joint.outline import grown
+from inlayfit.joint.schedule import Pass, equal_steps, schedule
 
 
 def passes(changes: dict[str, Any] | None = None) -> tuple[Pass, ...]:

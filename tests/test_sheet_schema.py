@@ -15,10 +15,10 @@ import pytest
 import yaml
 
 from inlayfit.errors import InputErrors
-from inlayfit.jobsheet import read_sheet
-from inlayfit.keys import SHEET
-from inlayfit.keytypes import Either, Key, KeyType, Listing, Pair, Scalar, Section
-from inlayfit.sheet_schema import sheet_schema
+from inlayfit.sheet.jobsheet import read_sheet
+from inlayfit.sheet.keys import SHEET
+from inlayfit.sheet.keytypes import Either, Key, KeyType, Listing, Pair, Scalar, Section
+from inlayfit.sheet.schema import sheet_schema
 
 PAGE = Path(__file__).parents[1] / "docs" / "job-sheet.md"
 START, END = "<!-- keys: made from the table of keys -->\n", "<!-- end of keys -->\n"

@@ -17,10 +17,10 @@ import resvg_py
 import shapely
 from PIL import Image
 
+from inlayfit.drawings.outline_file import OutlineFile, Size, read_outline_file
+from inlayfit.drawings.svg_drawing import read_svg_drawing
+from inlayfit.drawings.svg_outline import svg_polygons
 from inlayfit.errors import InputError
-from inlayfit.outline_file import OutlineFile, Size, read_outline_file
-from inlayfit.svg_drawing import read_svg_drawing
-from inlayfit.svg_outline import svg_polygons
 
 DRAWINGS = sorted((Path(__file__).parent / "drawings").glob("*.svg"))
 MM_PER_PX = 25.4 / 96

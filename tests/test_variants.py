@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from inlayfit.batch.variants import MOST_VARIANTS, combinations, read_varied, variant_text
 from inlayfit.errors import InputError
 from inlayfit.quantity import read_number
-from inlayfit.variants import MOST_VARIANTS, combinations, read_varied, variant_text
 
 
 def values(listed: str, key: str = "joint.pocket_depth") -> tuple[str, ...]:

@@ -4,8 +4,8 @@ import itertools
 
 import pytest
 
-from inlayfit.wood_table import WOOD_TABLE
-from inlayfit.woods import find_wood
+from inlayfit.joint.wood_table import WOOD_TABLE
+from inlayfit.joint.woods import find_wood
 
 
 @pytest.mark.parametrize(

@@ -14,8 +14,8 @@ from inlayfit import __version__
 from inlayfit.errors import InputError
 
 if TYPE_CHECKING:
-    from inlayfit.batch import Run, Tally
-    from inlayfit.batch_report import BatchReport
+    from inlayfit.batch.lines import BatchReport
+    from inlayfit.batch.run import Run, Tally
 
 FITS: Final = 0
 DOES_NOT_FIT: Final = 1
@@ -62,6 +62,7 @@ def options(command: Callable[..., Any]) -> Callable[..., Any]:
             click.option("--shop", "shops", metavar="FILE", multiple=True,
                          help="A partial sheet laid under the sheet: the shop's bits, limits, tolerance. Repeatable."),
             click.option("--unit", type=click.Choice(["in", "mm"]), help="Unit of the results."),
+            click.option("--nominal", is_flag=True, help="Skip the fit as cut: depths, and the outline as drawn."),
             click.option("--strict", is_flag=True, help="Doubtful counts as failed."),
         )
     ):  # fmt: skip
@@ -91,33 +92,41 @@ def plan(
     settings: tuple[str, ...],
     shops: tuple[str, ...],
     unit: Any,
+    nominal: bool,
     strict: bool,
 ) -> None:
-    r"""Depths, pass schedule and checks for one job sheet (- reads standard input).
+    """Depths, pass schedule and checks for one job sheet (- reads standard input).
 
     Example:
 
     \b
         inlayfit plan box-lid.yaml --set joint.glue_gap=0.5mm
-    """
+    """  # noqa: D301 (a backspace keeps the lines of an example apart)
+    from inlayfit import advice as advising
     from inlayfit import plan as planning
     from inlayfit.intake import placed, take_in
 
     intake = take_in(sheet, settings=settings, shops=shops, unit=unit)
     try:
-        found = planning.plan(intake.job, intake.outline)
+        found = planning.plan(intake.job, intake.outline, nominal=nominal)
     except InputError as error:
         raise placed(error, intake.place_of) from error
+    advised = None
+    if intake.outline is not None and advising.is_wanted(found, intake.outline):
+        if sys.stderr.isatty():
+            click.echo("working out what would help ...", err=True)
+        advised = advising.advice(found, intake.outline)
     if form == "json":
         import json
 
-        from inlayfit.report_data import data
+        from inlayfit.report.data import data
 
-        emit(json.dumps(data(found, sheet=sheet, inputs=intake.inputs), indent=2, ensure_ascii=False) + "\n")
+        found_data = data(found, sheet=sheet, inputs=intake.inputs, advice=advised)
+        emit(json.dumps(found_data, indent=2, ensure_ascii=False) + "\n")
     else:
-        from inlayfit.report_text import text
+        from inlayfit.report.text import text
 
-        emit(text(found, paint=painter()))
+        emit(text(found, advice=advised, paint=painter()))
     ctx.exit(exit_status(found.verdict, strict))
 
 
@@ -131,7 +140,7 @@ def plan(
 @click.option("--best", is_flag=True, help="Rank each sheet's variants, the best first.")
 @click.option("--jobs", type=click.IntRange(min=1), metavar="N", help="Worker processes.  [default: one a core]")
 @click.option("--format", "form", type=click.Choice(["text", "jsonl", "csv"]), default="text", show_default=True,
-              help="Text for people; JSON lines or comma-separated values (mm unless --unit) for programs.")  # fmt: skip
+              help="Text for people; lines of JSON, or comma-separated values (in mm or --unit).")  # fmt: skip
 @options
 @click.pass_context
 def check(
@@ -145,9 +154,10 @@ def check(
     settings: tuple[str, ...],
     shops: tuple[str, ...],
     unit: Any,
+    nominal: bool,
     strict: bool,
 ) -> None:
-    r"""Verdict on each of many sheets and variants, a line each.
+    """Verdict on each of many sheets and variants, a line each.
 
     SHEET is a file, a folder (its *.yaml and *.yml with a base) or - for standard input. Every sheet is tried; the
     exit status is 2 if one could not be read, else 1 if one does not fit.
@@ -157,12 +167,12 @@ def check(
     \b
         inlayfit check lids/ --shop my-bits.yaml
         inlayfit check lid.yaml --vary joint.pocket_depth=1/8..3/8..1/16 --best
-    """
-    from inlayfit.batch import Run
-    from inlayfit.batch_report import BatchReport
-    from inlayfit.sheet_checker import request
-    from inlayfit.sheet_list import sheet_list
-    from inlayfit.variants import read_varied
+    """  # noqa: D301 (a backspace keeps the lines of an example apart)
+    from inlayfit.batch.lines import BatchReport
+    from inlayfit.batch.run import Run
+    from inlayfit.batch.sheet_checker import request
+    from inlayfit.batch.sheet_list import sheet_list
+    from inlayfit.batch.variants import read_varied
 
     listed = sheet_list(sheets, listed_in=listed_in)
     if listed.passed_over:
@@ -174,6 +184,7 @@ def check(
         shops=shops,
         # rows of one table are in one unit
         unit=unit or ("mm" if form == "csv" else None),
+        nominal=nominal,
     )
     run = Run(wanted, workers=jobs or cores())
     report = BatchReport(form, wanted, paint=painter())
@@ -183,14 +194,14 @@ def check(
 @main.command()
 @click.option("--unit", type=click.Choice(["in", "mm"]), default="in", show_default=True, help="Unit of the sheet.")
 def new(unit: Any) -> None:
-    r"""Print an annotated starter sheet.
+    """Print an annotated starter sheet.
 
     Example:
 
     \b
         inlayfit new > box-lid.yaml
-    """
-    from inlayfit.starter import starter_sheet
+    """  # noqa: D301 (a backspace keeps the lines of an example apart)
+    from inlayfit.sheet.starter import starter_sheet
 
     emit(starter_sheet(unit))
 
@@ -200,7 +211,7 @@ def schema() -> None:
     """Print the JSON Schema of the job sheet, for editors that complete and check YAML."""
     import json
 
-    from inlayfit.sheet_schema import sheet_schema
+    from inlayfit.sheet.schema import sheet_schema
 
     emit(json.dumps(sheet_schema(), indent=2, ensure_ascii=False) + "\n")
 
@@ -224,8 +235,8 @@ def carry_out(run: Run, report: BatchReport, *, best: bool, strict: bool) -> int
     """Write a batch's lines as they come, words about it to standard error; the exit status."""
     import time
 
-    from inlayfit.batch import Tally
-    from inlayfit.batch_report import Progress, summary
+    from inlayfit.batch.lines import Progress, summary
+    from inlayfit.batch.run import Tally
 
     tally, told = Tally(), set[str]()
     progress = Progress(run.total, write=lambda words: click.echo(words, err=True, nl=False), clock=time.monotonic)

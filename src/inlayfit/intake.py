@@ -9,13 +9,13 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Protocol
 
 from inlayfit.errors import InputError, InputErrors
-from inlayfit.job import Job, OutlineSource
-from inlayfit.job_defaults import job_from_values
-from inlayfit.jobsheet import SheetValues, read_sheet
+from inlayfit.joint.job import Job, OutlineSource
 from inlayfit.quantity import MM_PER_UNIT, LengthUnit
+from inlayfit.sheet.defaults import job_from_values
+from inlayfit.sheet.jobsheet import SheetValues, read_sheet
 
 if TYPE_CHECKING:
-    from inlayfit.outline import Outline
+    from inlayfit.joint.outline import Outline
 
 STANDARD_INPUT = "-"
 
@@ -93,9 +93,9 @@ def shown_name(sheet: str) -> str:
 
 def make_outline(source: OutlineSource, drawing: InputFile | None) -> Outline:
     """The outline at its final size. Raises :class:`InputError`."""
-    from inlayfit.outline import outline_of
-    from inlayfit.outline_file import Size, read_outline_file
-    from inlayfit.shapes import drawn
+    from inlayfit.drawings.outline_file import Size, read_outline_file
+    from inlayfit.joint.outline import outline_of
+    from inlayfit.joint.shapes import drawn
 
     if drawing is None:
         return outline_of(drawn(source.shapes, width=source.width, height=source.height, scale=source.scale))

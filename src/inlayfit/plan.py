@@ -5,16 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from inlayfit.check import Finding, Verdict, verdict
-from inlayfit.checks import findings
-from inlayfit.depths import depths
-from inlayfit.facts import Facts, OutlineFacts
-from inlayfit.job import Assumed, Job
-from inlayfit.schedule import schedule
+from inlayfit.checks.facts import Facts, OutlineFacts
+from inlayfit.checks.finding import Finding, Verdict, verdict
+from inlayfit.checks.registry import findings
+from inlayfit.joint.depths import Depths, depths
+from inlayfit.joint.job import Assumed, Job
+from inlayfit.joint.schedule import Pass, schedule
 
 if TYPE_CHECKING:
-    from inlayfit.outline import Outline
-    from inlayfit.survey import Survey
+    from inlayfit.joint.outline import Outline
+    from inlayfit.joint.survey import Survey
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -35,24 +35,40 @@ class Plan:
         return verdict(self.findings)
 
 
-def plan(job: Job, outline: Outline | None = None, survey: Survey | None = None) -> Plan:
-    """Depths, passes, what the outline says, checks; in the order a maker thinks.
+def plan(
+    job: Job, outline: Outline | None = None, survey: Survey | None = None, *, nominal: bool = False
+) -> Plan:
+    """Depths, passes, what the outline says, where the plug seats, checks; in the order a maker thinks.
 
-    ``survey`` is the outline's own, where it has been made already. Raises
+    ``survey`` is the outline's own, where it has been made already; ``nominal`` leaves the seat out. Raises
     :class:`inlayfit.errors.InputError` where no joint is possible.
     """
-    nominal, bound = depths(job)
+    found, bound = depths(job)
     if bound:
-        derived = Assumed(key="joint.pocket_depth", value=nominal.pocket_depth, why=f"derived: bound by {bound}")
+        derived = Assumed(key="joint.pocket_depth", value=found.pocket_depth, why=f"derived: bound by {bound}")
         job = replace(job, assumed=(derived, *job.assumed))
-    passes = schedule(job, nominal)
+    passes = schedule(job, found)
     looked_at: OutlineFacts | None = None
     if outline is not None:
-        from inlayfit import floor
-        from inlayfit import survey as surveying
-
-        looked_at = OutlineFacts(
-            survey=survey or surveying.survey(outline), floor=floor.floor_access(outline, job, nominal)
-        )
-    facts = Facts(job=job, depths=nominal, passes=passes, outline=looked_at)
+        looked_at = _look_at(job, found, passes, outline, survey, nominal=nominal)
+        if looked_at.fit is not None:
+            job = replace(job, assumed=(*job.assumed, *looked_at.fit.strength.assumed))
+    facts = Facts(job=job, depths=found, passes=passes, outline=looked_at)
     return Plan(facts=facts, findings=findings(facts))
+
+
+def _look_at(
+    job: Job, found: Depths, passes: tuple[Pass, ...], outline: Outline, survey: Survey | None, *, nominal: bool
+) -> OutlineFacts:
+    # imported late: a sheet without an outline does without numpy and shapely
+    from inlayfit.joint import floor
+    from inlayfit.joint import survey as surveying
+    from inlayfit.seat import fit as fitting
+
+    # a plug that is not cut below its start has no walls outside the outline to seat by: surface-gap fails it
+    seated = None if nominal or found.depth_below_start == 0 else fitting.fit(job, found, passes, outline)
+    return OutlineFacts(
+        survey=survey or surveying.survey(outline),
+        floor=floor.floor_access(outline, job, found),
+        fit=seated,
+    )

@@ -18,13 +18,13 @@ from collections.abc import Callable
 from contextlib import redirect_stdout
 from pathlib import Path
 
-from inlayfit.batch import Run
+from inlayfit.batch.run import Run
+from inlayfit.batch.sheet_checker import request
+from inlayfit.batch.variants import read_varied
 from inlayfit.cli import run as run_command_line
 from inlayfit.intake import take_in
 from inlayfit.plan import plan
-from inlayfit.report_text import text
-from inlayfit.sheet_checker import request
-from inlayfit.variants import read_varied
+from inlayfit.report.text import text
 
 DEPTHS_ONLY = """\
 unit: mm

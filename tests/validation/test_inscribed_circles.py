@@ -24,11 +24,11 @@ import numpy as np
 import pytest
 from shapely.geometry import Polygon
 
-from inlayfit.bits import VShape
 from inlayfit.errors import InputError
-from inlayfit.outline import Outline, outline_of
-from inlayfit.shapes import drawn
-from inlayfit.survey import SAMPLES, Survey, survey
+from inlayfit.joint.bits import VShape
+from inlayfit.joint.outline import Outline, outline_of
+from inlayfit.joint.shapes import drawn
+from inlayfit.joint.survey import SAMPLES, Survey, survey
 
 
 def largest(found: Survey) -> tuple[float, tuple[float, float]]:

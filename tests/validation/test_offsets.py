@@ -19,8 +19,8 @@ import math
 
 import pytest
 
-from inlayfit.outline import Outline, grown, outline_of
-from inlayfit.shapes import drawn
+from inlayfit.joint.outline import Outline, grown, outline_of
+from inlayfit.joint.shapes import drawn
 
 SHORT = 0.0007
 """Share of the distance by which a rounded corner may fall short."""

@@ -14,9 +14,9 @@ import math
 import pytest
 import shapely
 
-from inlayfit.svg_drawing import read_svg_drawing
-from inlayfit.svg_frame import Affine, length_px, transform_matrix, view_box, view_box_matrix
-from inlayfit.svg_outline import svg_polygons
+from inlayfit.drawings.svg_drawing import read_svg_drawing
+from inlayfit.drawings.svg_frame import Affine, length_px, transform_matrix, view_box, view_box_matrix
+from inlayfit.drawings.svg_outline import svg_polygons
 
 MM_PER_PX = 25.4 / 96
 

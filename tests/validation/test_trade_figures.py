@@ -7,15 +7,15 @@ from __future__ import annotations
 
 import pytest
 
-from inlayfit.bits import VShape
-from inlayfit.depth_checks import floor_ridges
-from inlayfit.depths import depths
-from inlayfit.facts import Facts
-from inlayfit.job import Job
-from inlayfit.job_defaults import job_from_values
-from inlayfit.keytypes import Share
+from inlayfit.checks.depth_checks import floor_ridges
+from inlayfit.checks.facts import Facts
+from inlayfit.joint.bits import VShape
+from inlayfit.joint.depths import depths
+from inlayfit.joint.job import Job
+from inlayfit.joint.schedule import schedule
 from inlayfit.quantity import MM_PER_INCH
-from inlayfit.schedule import schedule
+from inlayfit.sheet.defaults import job_from_values
+from inlayfit.sheet.keytypes import Share
 
 
 def inch_job(stepover: float = 0.02, tip: float = 0.0) -> Job:

@@ -29,9 +29,9 @@ import math
 
 import pytest
 
-from inlayfit.bits import VShape
-from inlayfit.outline import Outline, grown, outline_of
-from inlayfit.shapes import drawn
+from inlayfit.joint.bits import VShape
+from inlayfit.joint.outline import Outline, grown, outline_of
+from inlayfit.joint.shapes import drawn
 
 
 def taper(per_unit: float) -> float:

@@ -11,8 +11,8 @@ The metric table prints kPa and N to the nearest 100, so the inch-pound cells, c
 
 import pytest
 
-from inlayfit.wood_table import WOOD_TABLE
-from inlayfit.woods import (
+from inlayfit.joint.wood_table import WOOD_TABLE
+from inlayfit.joint.woods import (
     CRUSH_PER_HARDNESS,
     coefficient_from_shrinkage,
     crush_from_gravity,

@@ -1,0 +1,173 @@
+"""What a change would do to the seat, worked out by planning the job again with it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Final
+
+from inlayfit.errors import InputError
+from inlayfit.joint.bits import VBit, VShape
+from inlayfit.joint.job import Job
+from inlayfit.plan import Plan, plan
+from inlayfit.quantity import length_text
+
+if TYPE_CHECKING:
+    from inlayfit.joint.outline import Outline
+
+WIDER_ANGLES: Final = (45.0, 60.0, 90.0)
+LARGER: Final = 1.25
+# checks that say whether this outline can be cut and closed with these bits at this size
+FIT_CHECKS: Final = ("seat", "joint-line", "corners", "fine-strokes", "fine-gaps")
+SIZE_RATIO: Final = 1.03
+"""The smallest size is found to within this."""
+MOST_VERTICES: Final = 5_000
+"""Outlines of more take too long to plan a dozen times over."""
+LARGEST: Final = 8.0
+SMALLEST: Final = 1 / 8
+
+
+@dataclass(frozen=True, kw_only=True)
+class Change:
+    """A change and where the plug would seat with it; lifts in mm as in the seat."""
+
+    words: str
+    first_touch: float
+    by_hand: tuple[float, float]
+    lift: float
+    mends: tuple[str, ...]
+    """Checks of the fit that would pass and do not now."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Advice:
+    """Changes worth a thought, and how wide the outline must be for the fit not to fail, in mm.
+
+    ``smallest_width`` is None where no size within an eighth and eight times the sheet's does.
+    """
+
+    changes: tuple[Change, ...]
+    smallest_width: float | None
+
+
+def is_wanted(found: Plan, outline: Outline) -> bool:
+    """Whether the fit leaves something to wish for that a change of bit or outline may mend, in bearable time."""
+    looked_at = found.facts.outline
+    wanting = _wanting(found, ("doubtful", "fail"))
+    if looked_at is None or looked_at.fit is None or not wanting:
+        return False
+    closes = looked_at.fit.seat.joint_line_strong.share_over_limit <= found.job.limits.seat
+    if wanting == ("seat",) and closes:
+        return False  # its doubt is about clamp or floor
+    return sum(len(points) for _, points in outline.rings()) <= MOST_VERTICES
+
+
+def advice(found: Plan, outline: Outline) -> Advice:
+    """Advice by numbers: the job planned again with each change, and at other sizes."""
+    job = found.job
+    wanting = _wanting(found, ("doubtful", "fail"))
+    tip = max(job.bits.pocket_v.real.flank_radius, job.bits.plug_v.real.flank_radius)
+    tries: list[tuple[str, Callable[[], Plan | None]]] = []
+    if tip > 0:
+        tries.append((f"outline eased by {length_text(tip, job.unit)}", lambda: _again(job, _eased(outline, tip))))
+        tries.append(("a tip half as wide", lambda: _again(_with_bits(job, _sharper), outline)))
+    wider = next((angle for angle in WIDER_ANGLES if angle > job.bits.pocket_v.shape.angle), None)
+    if wider is not None:
+        angle = wider
+        tries.append(
+            (f"a {angle:g} deg bit with the same tip", lambda: _again(_with_bits(job, _at_angle(angle)), outline))
+        )
+    tries.append((f"{LARGER:g} times the size", lambda: _again(job, _scaled(outline, LARGER))))
+    changes = []
+    for words, attempt in tries:
+        planned = attempt()
+        if planned is not None and planned.facts.outline is not None and planned.facts.outline.fit is not None:
+            seat = planned.facts.outline.fit.seat
+            still = _wanting(planned, ("doubtful", "fail"))
+            changes.append(
+                Change(
+                    words=words,
+                    first_touch=seat.first_touch,
+                    by_hand=seat.by_hand,
+                    lift=seat.lift,
+                    mends=tuple(check for check in wanting if check not in still),
+                )
+            )
+    return Advice(changes=tuple(changes), smallest_width=_smallest_width(found, outline))
+
+
+def _wanting(found: Plan, statuses: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(entry.id for entry in found.findings if entry.id in FIT_CHECKS and entry.status in statuses)
+
+
+def _again(job: Job, outline: Outline | None, *, nominal: bool = False) -> Plan | None:
+    """The plan after a change; None where the change leaves no joint or no outline."""
+    if outline is None:
+        return None
+    try:
+        return plan(job, outline, nominal=nominal)
+    except InputError:
+        return None
+
+
+def _smallest_width(found: Plan, outline: Outline) -> float | None:
+    """Least width in mm at which no check of the fit fails, by halving the range of scales.
+
+    A larger outline is taken to fit where a smaller one does.
+    """
+    job = found.job
+
+    def fits(scale: float) -> bool:
+        if scale == 1:
+            return not _wanting(found, ("fail",))
+        larger = _scaled(outline, scale)
+        # what already fails as drawn needs no fit, which takes longer
+        return all(
+            planned is not None and not _wanting(planned, ("fail",))
+            for planned in (_again(job, larger, nominal=nominal) for nominal in (True, False))
+        )
+
+    low, high = (SMALLEST, 1.0) if fits(1.0) else (1.0, LARGEST)
+    if not fits(high):
+        return None
+    while high / low > SIZE_RATIO:
+        middle = (low * high) ** 0.5
+        low, high = (low, middle) if fits(middle) else (middle, high)
+    left, _, right, _ = outline.bounds
+    return high * (right - left)
+
+
+def _scaled(outline: Outline, factor: float) -> Outline:
+    from shapely import affinity
+
+    from inlayfit.joint.outline import outline_of
+
+    return outline_of(affinity.scale(region, factor, factor, origin=(0, 0)) for region in outline.regions)
+
+
+def _eased(outline: Outline, radius: float) -> Outline | None:
+    """Opened and closed by the radius: no corner is sharper than the tip, inside or outside."""
+    from inlayfit.joint.outline import grown, outline_of, polygons_of
+
+    opened = grown(grown(outline.area, -radius), radius)
+    closed = polygons_of(grown(grown(opened, radius), -radius))
+    return outline_of(closed) if closed else None
+
+
+def _with_bits(job: Job, change: Callable[[VBit], VBit]) -> Job:
+    bits = job.bits
+    return replace(job, bits=replace(bits, pocket_v=change(bits.pocket_v), plug_v=change(bits.plug_v)))
+
+
+def _sharper(bit: VBit) -> VBit:
+    def half(shape: VShape) -> VShape:
+        return replace(shape, tip_radius=shape.tip_radius / 2, ball_radius=shape.ball_radius / 2)
+
+    return replace(bit, shape=half(bit.shape), real=half(bit.real))
+
+
+def _at_angle(angle: float) -> Callable[[VBit], VBit]:
+    def change(bit: VBit) -> VBit:
+        return replace(bit, shape=replace(bit.shape, angle=angle), real=replace(bit.real, angle=angle))
+
+    return change

@@ -1,0 +1,1 @@
+"""Many sheets and variants in one run."""

@@ -1,0 +1,57 @@
+"""Outlines kept within a run, so that sheets and variants that share one read and survey it once."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Mapping
+from typing import TYPE_CHECKING, Any, Final
+
+from inlayfit.intake import InputFile, make_outline
+from inlayfit.joint.job import OutlineSource
+
+if TYPE_CHECKING:
+    from inlayfit.joint.outline import Outline
+    from inlayfit.joint.survey import Survey
+
+MOST_KEPT: Final = 16
+
+
+class OutlineShelf:
+    """The outlines used last, with their surveys.
+
+    Only what is equal to the last digit is shared: the same drawing, byte by byte, or the same shapes, at the same
+    size. Another size is read anew, since curves are flattened for the size they are cut at.
+    """
+
+    def __init__(self) -> None:
+        self._outlines: dict[Hashable, Outline] = {}
+        self._surveys: list[tuple[Outline, Survey]] = []
+
+    def outline(self, source: OutlineSource, drawing: InputFile | None) -> Outline:
+        """The outline of a source, read where it is not at hand. Raises :class:`inlayfit.errors.InputError`."""
+        drawn = drawing.data if drawing is not None else _hashable(source.shapes)
+        ending = drawing.name.rpartition(".")[2] if drawing is not None else ""
+        key = (drawn, ending, source.width, source.height, source.scale, source.unit)
+        outline = self._outlines.pop(key, None) or make_outline(source, drawing)
+        self._outlines[key] = outline
+        while len(self._outlines) > MOST_KEPT:
+            del self._outlines[next(iter(self._outlines))]
+        return outline
+
+    def survey(self, outline: Outline) -> Survey:
+        """The survey of an outline from this shelf."""
+        from inlayfit.joint.survey import survey
+
+        for kept, found in self._surveys:
+            if kept is outline:
+                return found
+        found = survey(outline)
+        self._surveys = [(outline, found), *self._surveys[: MOST_KEPT - 1]]
+        return found
+
+
+def _hashable(value: Any) -> Hashable:
+    if isinstance(value, Mapping):
+        return tuple((name, _hashable(entry)) for name, entry in value.items())
+    if isinstance(value, tuple):
+        return tuple(_hashable(entry) for entry in value)
+    return value

@@ -1,0 +1,37 @@
+"""Which of a sheet's variants is best."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from inlayfit.batch.sheet_checker import Outcome
+
+
+def merit(outcome: Outcome) -> tuple[Any, ...]:
+    """Sort key of a sheet's variants, the best first.
+
+    What fits stands before what is doubtful, and that before what does not fit; then come fewer checks failed and
+    fewer in doubt, the larger margin, the shorter work. The margin is the least distance of a check's value from its
+    limit as a share of the larger of the two, negative where the check fails; the load of the passes is left out,
+    since the schedule fills passes up to their limit. The work is the number of passes.
+    """
+    record = outcome.record
+    if record is None:
+        return (3,)
+    checks = record["checks"]
+    failed, doubtful = (sum(check["status"] == status for check in checks) for status in ("fail", "doubtful"))
+    verdicts = ("fits", "doubtful", "does not fit")
+    margin = min((_margin(check) for check in checks if _has_margin(check)), default=0.0)
+    return (verdicts.index(record["verdict"]), failed, doubtful, -margin, len(record["passes"]))
+
+
+def _has_margin(check: Mapping[str, Any]) -> bool:
+    judged = check["status"] in ("pass", "fail") and check["id"] != "pass-load"
+    return judged and "value" in check and "limit" in check
+
+
+def _margin(check: Mapping[str, Any]) -> float:
+    value, limit = check["value"], check["limit"]
+    distance = abs(value - limit) / (max(abs(value), abs(limit)) or 1.0)
+    return -distance if check["status"] == "fail" else distance

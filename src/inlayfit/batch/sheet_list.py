@@ -1,0 +1,77 @@
+"""Which sheets a batch is about: files, folders, names listed in a file, standard input."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from typing import Final, NamedTuple
+
+from inlayfit.errors import InputError
+from inlayfit.intake import STANDARD_INPUT, input_file
+from inlayfit.sheet.jobsheet import read_partial
+
+ENDINGS: Final = (".yaml", ".yml")
+
+
+class SheetList(NamedTuple):
+    """Names of sheets in the order given, and the files of folders that were passed over."""
+
+    sheets: tuple[str, ...]
+    passed_over: tuple[str, ...]
+
+
+def sheet_list(names: Sequence[str], *, listed_in: str | None = None) -> SheetList:
+    """The sheets that ``names`` stand for, then those named in the file ``listed_in``, one a line.
+
+    A folder stands for its .yaml and .yml files that have a ``base``, in the order of their names, not deeper; one
+    that cannot be read counts as a sheet, so that its mistakes are told. Raises :class:`InputError` where standard
+    input is asked for twice, and where there is no sheet at all.
+    """
+    if (listed_in, *names).count(STANDARD_INPUT) > 1:
+        raise InputError("found - twice, expected it once: standard input is read once")
+    every = list(names)
+    if listed_in is not None:
+        every += _listed(listed_in)
+    sheets, passed_over = list[str](), list[str]()
+    for name in every:
+        if name != STANDARD_INPUT and os.path.isdir(name):
+            inside = _inside(name)
+            found = [path for path in inside if _has_base(path)]
+            if not found:
+                found_none = f"found no sheets in this folder ({len(inside)} without a base)"
+                raise InputError(f"{found_none}, expected *.yaml or *.yml with a base", place=name)
+            sheets += found
+            passed_over += [path for path in inside if path not in found]
+        else:
+            sheets.append(name)
+    if not sheets:
+        raise InputError("found no sheets, expected names of sheets or folders", place=listed_in or "")
+    return SheetList(tuple(sheets), tuple(passed_over))
+
+
+def _listed(name: str) -> list[str]:
+    lines = os.fsdecode(input_file(name).data).splitlines()
+    names = [line.strip() for line in lines if line.strip()]
+    if name == STANDARD_INPUT and STANDARD_INPUT in names:
+        raise InputError("found - in the list, expected names: standard input holds the list itself")
+    return names
+
+
+def _inside(folder: str) -> list[str]:
+    try:
+        with os.scandir(folder) as entries:
+            names = [
+                entry.name
+                for entry in entries
+                if entry.name.endswith(ENDINGS) and not entry.name.startswith(".") and not entry.is_dir()
+            ]
+    except OSError as error:
+        raise InputError(f"cannot be read: {(error.strerror or str(error)).lower()}", place=folder) from error
+    return [os.path.join(folder, name) for name in sorted(names)]
+
+
+def _has_base(path: str) -> bool:
+    try:
+        return "base" in read_partial(input_file(path).data, path).fields
+    except InputError:
+        return True

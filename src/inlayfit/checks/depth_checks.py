@@ -1,0 +1,261 @@
+"""Checks that need depths, stocks and bits only. docs/checks.md has a page on each."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from inlayfit.checks.facts import Facts
+from inlayfit.checks.finding import Finding, Status
+from inlayfit.joint.bits import StraightBit, VBit
+
+TOLERANCES: Final = ("tolerance.touch_off", "tolerance.touch_off.limit", "tolerance.thickness")
+
+
+def glue_gap(facts: Facts) -> Finding:
+    """Room for glue between floor and plug."""
+    gap = facts.depths.glue_gap
+    least, most = facts.job.limits.glue_gap
+    fillet = max(facts.job.bits.pocket_v.shape.fillet_height, facts.job.bits.plug_v.shape.fillet_height)
+    status: Status = "pass"
+    limit, remedy = least, ""
+    message = f"{facts.text(gap)} between the pocket's floor and the plug's face"
+    if gap <= 0:
+        status, remedy = "fail", "set a glue gap above 0: the plug's face is on the floor before its walls touch"
+    elif gap < fillet:
+        limit, status = fillet, "doubtful"
+        message += f"; the ball tip leaves a fillet {facts.text(fillet)} high where the wall meets the floor"
+        remedy = "a glue gap as high as the fillet, or a bit with a point or flat"
+    elif gap < least:
+        status, remedy = "doubtful", "a larger glue gap: touch-off errors and fuzz use it up"
+    elif gap > most:
+        limit, status, remedy = most, "doubtful", "a smaller glue gap: thick glue is weak, and the plug is less deep"
+    return Finding(
+        id="glue-gap",
+        status=status,
+        value=gap,
+        limit=limit,
+        message=message,
+        remedy=remedy,
+        rests_on=facts.assumed("joint.glue_gap"),
+    )
+
+
+def surface_gap(facts: Facts) -> Finding:
+    """Room above the base's face under the plug's own floor."""
+    gap, least = facts.depths.surface_gap, facts.job.limits.surface_gap
+    status: Status = "pass"
+    remedy = ""
+    if gap <= 0:
+        status, remedy = "fail", "set a surface gap above 0: the plug's own floor lands on the base's face"
+    elif gap < least:
+        status, remedy = "doubtful", "a larger surface gap: chips, fuzz and a plug that sinks use it up"
+    return Finding(
+        id="surface-gap",
+        status=status,
+        value=gap,
+        limit=least,
+        message=f"{facts.text(gap)} between the base's face and the plug's own floor",
+        remedy=remedy,
+        rests_on=facts.assumed("joint.surface_gap"),
+    )
+
+
+def base_floor(facts: Facts) -> Finding:
+    """Wood left under the pocket."""
+    spread = facts.job.spread
+    return _wood_left(
+        facts,
+        id="base-floor",
+        left=facts.depths.base_floor,
+        least=facts.job.base.least_floor,
+        touch_off=max(spread.pocket_v, spread.pocket_clear),
+        what="under the pocket",
+        remedy="a shallower pocket or a thicker base",
+        key="base.least_floor",
+    )
+
+
+def plug_web(facts: Facts) -> Finding:
+    """Wood left behind the plug's own floor."""
+    spread = facts.job.spread
+    return _wood_left(
+        facts,
+        id="plug-web",
+        left=facts.depths.plug_web,
+        least=facts.job.plug.least_web,
+        touch_off=max(spread.plug_v, spread.plug_clear),
+        what="behind the plug's own floor",
+        remedy="a thicker plug blank, a shallower pocket or a smaller surface gap",
+        key="plug.least_web",
+    )
+
+
+def _wood_left(
+    facts: Facts, *, id: str, left: float, least: float, touch_off: float, what: str, remedy: str, key: str
+) -> Finding:
+    # zeroed on the bed, the tip's height over the bed is what it is, whatever the board's thickness
+    by_thickness = 0.0 if facts.job.touch_off == "bed" else facts.job.spread.thickness
+    worst = left - touch_off - by_thickness
+    status: Status = "pass"
+    message = f"{facts.text(left)} left {what}"
+    if left <= 0:
+        message = f"no wood left {what}: the cut goes {facts.text(-left)} past the stock"
+    if left < least - 1e-9 or left <= 0:
+        status = "fail"
+    elif worst < least - 1e-9:
+        status = "doubtful"
+        message += f", {facts.text(worst)} in the worst case of touch-off and thickness"
+    return Finding(
+        id=id,
+        status=status,
+        value=left,
+        limit=least,
+        message=message,
+        remedy="" if status == "pass" else remedy,
+        rests_on=facts.assumed(key, *(TOLERANCES if status == "doubtful" else ())),
+    )
+
+
+def cone_reach(facts: Facts) -> Finding:
+    """Whether the V-bit's cone is as long as the deepest wall it cuts."""
+    bits, depths = facts.job.bits, facts.depths
+    cuts = (
+        (bits.plug_v, depths.plug_total_depth, "the plug's walls"),
+        (bits.pocket_v, depths.pocket_depth, "the pocket's walls"),
+    )
+    bit, deepest, what = min(cuts, key=lambda cut: cut[0].cone_height - cut[1])
+    spare = bit.cone_height - deepest
+    rests_on = facts.assumed("bits.v.diameter", "bits.pocket_v.diameter", "bits.plug_v.diameter")
+    message = f"the cone of {bit.name} is {facts.text(bit.cone_height)} high, {what} are {facts.text(deepest)} deep"
+    status: Status = "pass"
+    remedy = ""
+    if spare < -1e-9:
+        status = "fail"
+        message += f": above it the wall stands too thick, and the plug sits {facts.text(-spare)} too high"
+        remedy = "a larger V-bit, a shallower pocket or a smaller surface gap"
+    elif rests_on:
+        status, remedy = "doubtful", f"measure the cone's largest diameter and set {' and '.join(rests_on)}"
+        message += "; a diameter is assumed"
+    return Finding(
+        id="cone-reach",
+        status=status,
+        value=bit.cone_height,
+        limit=deepest,
+        message=message,
+        remedy=remedy,
+        rests_on=rests_on,
+    )
+
+
+def bit_reach(facts: Facts) -> Finding:
+    """Whether every bit goes as deep as its deepest pass before holder or shank touches."""
+    deepest_of: dict[VBit | StraightBit, float] = {}
+    for entry in facts.passes:
+        # levelling works from the top of the stack, nothing stands above it
+        if entry.step != "level":
+            deepest_of[entry.cutter] = max(entry.total_depth, deepest_of.get(entry.cutter, 0.0))
+    named = list(deepest_of.items())
+    known = [(bit.reach - deepest, bit, deepest) for bit, deepest in named if bit.reach is not None]
+    unknown = [bit.name for bit, _ in named if bit.reach is None]
+    least = facts.job.limits.bit_reach
+    if known:
+        spare, bit, deepest = min(known, key=lambda entry: entry[0])
+        if spare < least - 1e-9:
+            return Finding(
+                id="bit-reach",
+                status="fail" if spare < -1e-9 else "doubtful",
+                value=bit.reach,
+                limit=deepest,
+                message=f"{bit.name} reaches {facts.text(bit.reach or 0)} and cuts {facts.text(deepest)} deep",
+                remedy="a longer bit, more stick-out or a shallower cut",
+            )
+    if unknown:
+        return Finding(
+            id="bit-reach",
+            status="doubtful",
+            message=f"no reach is given for {', '.join(unknown)}",
+            limit=max(deepest for bit, deepest in named if bit.reach is None),
+            remedy="measure how deep each goes before holder or shank touches, and set its reach",
+        )
+    spare, bit, deepest = min(known, key=lambda entry: entry[0])
+    return Finding(
+        id="bit-reach",
+        status="pass",
+        value=bit.reach,
+        limit=deepest,
+        message=f"{facts.text(spare)} to spare at the least, with {bit.name}",
+    )
+
+
+def pass_load(facts: Facts) -> Finding:
+    """No pass over its bit's depth of cut."""
+    heaviest = max(facts.passes, key=lambda entry: entry.load / entry.cutter.depth_of_cut)
+    over = heaviest.load > heaviest.cutter.depth_of_cut + 1e-9
+    rests_on = tuple(entry.key for entry in facts.job.assumed if entry.key.endswith(".depth_of_cut"))
+    status: Status = "fail" if over else "doubtful" if rests_on else "pass"
+    message = (
+        f"the heaviest pass takes {facts.text(heaviest.load)} of the {facts.text(heaviest.cutter.depth_of_cut)} "
+        f"that {heaviest.bit} may take"
+    )
+    if rests_on and not over:
+        message += "; a depth of cut is assumed"
+    return Finding(
+        id="pass-load",
+        status=status,
+        value=heaviest.load,
+        limit=heaviest.cutter.depth_of_cut,
+        message=message,
+        remedy="" if status == "pass" else "set each bit's depth_of_cut to what bit and machine bear in this wood",
+        rests_on=rests_on,
+    )
+
+
+def floor_ridges(facts: Facts) -> Finding:
+    """Ridges the V-bit leaves on the pocket's floor against the glue gap."""
+    bit, gap = facts.job.bits.pocket_v, facts.depths.glue_gap
+    ridge = bit.shape.ridge(bit.stepover)
+    message = f"{bit.name} stepping over {facts.text(bit.stepover)} leaves ridges {facts.text(ridge)} high"
+    status: Status = "pass"
+    remedy = ""
+    if ridge >= gap:
+        status, remedy = "fail", "a smaller stepover: the plug sits on the ridges"
+        message += f", and the glue gap is {facts.text(gap)}"
+    elif ridge > facts.job.limits.floor_ridges * gap:
+        status, remedy = "doubtful", "a smaller stepover leaves more of the glue gap for glue"
+        message += f", {ridge / gap:.0%} of the glue gap"
+    key = "bits.v.stepover" if facts.job.bits.one_v else "bits.pocket_v.stepover"
+    return Finding(
+        id="floor-ridges",
+        status=status,
+        value=ridge,
+        limit=gap,
+        message=message,
+        remedy=remedy,
+        rests_on=facts.assumed(key),
+    )
+
+
+def levelling(facts: Facts) -> Finding:
+    """Inlay left under the whole face once the plug's back is off and the face is sanded."""
+    joint = facts.job.joint
+    inlay = facts.depths.start_depth - joint.level_below
+    left = inlay - joint.sanding
+    least = facts.job.limits.levelling
+    message = f"{facts.text(left)} of inlay left after levelling and sanding, where the pocket has its full depth"
+    status: Status = "pass"
+    remedy = ""
+    if inlay <= 0:
+        status = "fail"
+        message = f"levelling {facts.text(joint.level_below)} below the face cuts the whole inlay away"
+        remedy = "a smaller level_below or a deeper pocket"
+    elif left < least:
+        status, remedy = "doubtful", "a deeper pocket, or less levelling and sanding"
+    return Finding(
+        id="levelling",
+        status=status,
+        value=left,
+        limit=least,
+        message=message,
+        remedy=remedy,
+        rests_on=facts.assumed("joint.level_below", "joint.sanding"),
+    )

@@ -1,0 +1,52 @@
+"""Everything the checks judge by, gathered stage by stage."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from inlayfit.checks.finding import Scope
+from inlayfit.joint.depths import Depths
+from inlayfit.joint.job import Job
+from inlayfit.joint.schedule import Pass
+from inlayfit.quantity import length_text
+
+if TYPE_CHECKING:  # a sheet without an outline must not wait for numpy and shapely
+    from inlayfit.joint.floor import FloorAccess
+    from inlayfit.joint.survey import Survey
+    from inlayfit.seat.fit import Fit
+
+
+@dataclass(frozen=True, kw_only=True)
+class OutlineFacts:
+    """What is known once there is an outline."""
+
+    survey: Survey
+    floor: FloorAccess
+    fit: Fit | None
+    """Where the plug seats as cut; None where that was not asked for."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Facts:
+    """A job with its depths, passes and, where there is one, its outline."""
+
+    job: Job
+    depths: Depths
+    passes: tuple[Pass, ...]
+    outline: OutlineFacts | None
+
+    @property
+    def scope(self) -> Scope:
+        """How much of the joint was looked at."""
+        if self.outline is None:
+            return "depths"
+        return "nominal outline" if self.outline.fit is None else "as cut"
+
+    def text(self, length: float) -> str:
+        """A length in the sheet's unit."""
+        return length_text(length, self.job.unit)
+
+    def assumed(self, *keys: str) -> tuple[str, ...]:
+        """Those of the keys that the sheet left out."""
+        return tuple(key for key in keys if self.job.is_assumed(key))

@@ -1,0 +1,73 @@
+"""The registry of checks: name, what each needs, and how it is judged."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from importlib import import_module
+from typing import Final, Literal, cast
+
+from inlayfit.checks import depth_checks
+from inlayfit.checks.facts import Facts
+from inlayfit.checks.finding import Finding
+
+Needs = Literal["depths", "outline", "fit", "later"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class CheckEntry:
+    """One check, and what it needs to be judged; ``later``: this version does not compute it."""
+
+    id: str
+    needs: Needs
+
+    def find(self, facts: Facts) -> Finding:
+        """Judge, or say why it was not judged."""
+        if self.needs == "later":
+            return self._not_checked("not computed by this version")
+        name = self.id.replace("-", "_")
+        if self.needs == "depths":
+            return cast(Finding, getattr(depth_checks, name)(facts))
+        if facts.outline is None:
+            return self._not_checked("needs an outline")
+        # imported late: they bring numpy, which a sheet without an outline does without
+        if self.needs == "outline":
+            return cast(Finding, getattr(import_module("inlayfit.checks.outline_checks"), name)(facts, facts.outline))
+        if facts.outline.fit is None:
+            return self._not_checked("needs the fit as cut")
+        return cast(Finding, getattr(import_module("inlayfit.checks.seat_checks"), name)(facts, facts.outline.fit))
+
+    def _not_checked(self, why: str) -> Finding:
+        return Finding(id=self.id, status="not checked", message=why)
+
+
+CHECKS: Final = (
+    CheckEntry(id="glue-gap", needs="depths"),
+    CheckEntry(id="surface-gap", needs="depths"),
+    CheckEntry(id="base-floor", needs="depths"),
+    CheckEntry(id="plug-web", needs="depths"),
+    CheckEntry(id="cone-reach", needs="depths"),
+    CheckEntry(id="bit-reach", needs="depths"),
+    CheckEntry(id="pass-load", needs="depths"),
+    CheckEntry(id="floor-ridges", needs="depths"),
+    CheckEntry(id="clearing-access", needs="outline"),
+    CheckEntry(id="fine-strokes", needs="outline"),
+    CheckEntry(id="fine-gaps", needs="outline"),
+    CheckEntry(id="survives-levelling", needs="outline"),
+    CheckEntry(id="thin-walls", needs="outline"),
+    CheckEntry(id="corners", needs="fit"),
+    CheckEntry(id="seat", needs="fit"),
+    CheckEntry(id="joint-line", needs="fit"),
+    CheckEntry(id="mirror", needs="later"),
+    CheckEntry(id="blank-margin", needs="later"),
+    CheckEntry(id="hold-downs", needs="later"),
+    CheckEntry(id="levelling", needs="depths"),
+    CheckEntry(id="stack", needs="later"),
+    CheckEntry(id="touch-off", needs="later"),
+    CheckEntry(id="warp", needs="later"),
+    CheckEntry(id="wood-movement", needs="later"),
+)
+
+
+def findings(facts: Facts) -> tuple[Finding, ...]:
+    """Findings of all checks, in the registry's order."""
+    return tuple(entry.find(facts) for entry in CHECKS)

@@ -1,0 +1,169 @@
+"""Checks on the joint as cut: seat, joint line, corners. docs/checks.md has a page on each."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from inlayfit.checks.facts import Facts
+from inlayfit.checks.finding import MOST_PLACES, Finding, Place, Status
+from inlayfit.quantity import force_text
+from inlayfit.seat.fit import Fit
+from inlayfit.seat.seat import SeatedContact
+
+TOUCHES: Final = 0.005
+"""A floor or fillet that comes to bear within this of the lift, in mm, touches with or before the walls."""
+
+
+def seat(facts: Facts, fit: Fit) -> Finding:
+    """Whether the clamp closes the joint, on walls and not on the floor."""
+    found, limit = fit.seat, facts.job.limits.seat
+    share, strong = found.joint_line_levelled.share_over_limit, found.joint_line_strong.share_over_limit
+    line = facts.text(facts.job.limits.joint_line)
+    low, high = found.wall_load
+    reasons: list[str] = []
+    remedies: list[str] = []
+    status: Status = "pass"
+    if share > limit:
+        status = "fail"
+        reasons.append(
+            f"clamped with {force_text(found.clamp_force)} the plug stays {facts.text(found.lift)} high, and the "
+            f"joint is open by more than {line} on {share:.0%} of the outline"
+        )
+        remedies.append(_closing(fit))
+    elif strong > limit:
+        status = "doubtful"
+        reasons.append(
+            f"the clamp closes the joint in {fit.strength.words} wood; were the wood four times as strong where it is "
+            f"crushed, {strong:.0%} of the outline would stay open by more than {line}"
+        )
+        remedies.append(_closing(fit))
+    floor = [
+        contact
+        for contact in found.contacts
+        if contact.kind in ("floor", "fillet") and contact.lift > found.walls - TOUCHES
+    ]
+    if floor:
+        status = status if status == "fail" else "doubtful"
+        reasons.append(f"the plug is on the {floor[0].kind} before its walls hold it")
+        remedies.append("a larger glue gap or a finer stepover")
+    if found.clamp_force > low:
+        status = status if status == "fail" else "doubtful"
+        may = "may drive the plug to the floor" if found.clamp_force > high else "is more than they bear for certain"
+        reasons.append(
+            f"the walls bear {force_text(low)} to {force_text(high)}, and a clamp of "
+            f"{force_text(found.clamp_force)} {may}"
+        )
+        remedies.append("less clamping pressure, or a deeper joint")
+    if status == "pass":
+        if fit.strength.end_grain:
+            status = "doubtful"
+            reasons.append("a part shows end grain, whose strength is not in the table")
+            remedies.append("set crush_strength for that part, or try a small pair")
+        else:
+            reasons.append(
+                f"clamped with {force_text(found.clamp_force)} the plug sits {facts.text(found.lift)} over its nominal "
+                "seat, on its walls"
+            )
+    return Finding(
+        id="seat",
+        status=status,
+        value=share,
+        limit=limit,
+        kind="share",
+        message="; ".join(reasons),
+        remedy=" and ".join(dict.fromkeys(remedies)),
+        places=places(facts, [contact for contact in found.contacts if contact.crushed > 0]) if remedies else (),
+        rests_on=_rests_on(facts, fit),
+    )
+
+
+def joint_line(facts: Facts, fit: Fit) -> Finding:
+    """The widest joint line seen, once clamped and levelled."""
+    seen, strong = fit.seat.joint_line_levelled, fit.seat.joint_line_strong
+    limit = facts.job.limits.joint_line
+    status: Status = "fail" if seen.largest > limit else "doubtful" if strong.largest > limit else "pass"
+    message = f"the joint line is {facts.text(seen.largest)} at its widest, {facts.text(seen.mean)} on the mean"
+    if status == "doubtful":
+        message += f"; {facts.text(strong.largest)} were the wood four times as strong where it is crushed"
+    worst = strong if status == "doubtful" else seen
+    return Finding(
+        id="joint-line",
+        status=status,
+        value=seen.largest,
+        limit=limit,
+        message=message,
+        remedy="" if status == "pass" else "measure the bit and declare what it measures; ease what holds the plug up",
+        places=()
+        if status == "pass"
+        else (Place(at=worst.at, value=worst.largest, message=f"open by {facts.text(worst.largest)}"),),
+        rests_on=_rests_on(facts, fit),
+    )
+
+
+def corners(facts: Facts, fit: Fit) -> Finding:
+    """What corners lose at the face to the tip's roundness."""
+    limit = facts.job.limits.corners
+    points = sorted(
+        (contact for contact in fit.seat.contacts if contact.kind == "corner"), key=lambda contact: -contact.lost
+    )
+    worst = points[0].lost if points else 0.0
+    status: Status = "doubtful" if worst > limit else "pass"
+    over = [contact for contact in points if contact.lost > limit]
+    message = f"corners lose {facts.text(worst)} at the most to the tip" if points else "no corner holds the plug"
+    return Finding(
+        id="corners",
+        status=status,
+        value=worst,
+        limit=limit,
+        message=message,
+        remedy="" if status == "pass" else "a sharper tip, or ease these points in the drawing so that none is missed",
+        places=places(facts, over),
+        rests_on=facts.assumed("bits.v.tip", "bits.pocket_v.tip", "bits.plug_v.tip"),
+    )
+
+
+def places(facts: Facts, contacts: list[SeatedContact]) -> tuple[Place, ...]:
+    """The first few contacts, each with what a person can do about it."""
+    return tuple(
+        Place(at=contact.at, value=contact.lift, message=contact_words(facts, contact))
+        for contact in contacts[:MOST_PLACES]
+    )
+
+
+def contact_words(facts: Facts, contact: SeatedContact) -> str:
+    """What a contact is, how high it holds the plug, and what would help there."""
+    bit = facts.job.bits.pocket_v if contact.side == "pocket" else facts.job.bits.plug_v
+    tip = facts.text(2 * bit.real.flank_radius)
+    lift = f"holds the plug {facts.text(contact.lift)} high"
+    ease = f"ease the outline by {facts.text(bit.real.flank_radius)}, or use a sharper tip"
+    if contact.kind == "corner" and contact.half_angle is not None:
+        where = "corner" if contact.side == "pocket" else "inner corner"
+        lost = f", {facts.text(contact.lost)} of it is lost at the face" if contact.lost >= _shown(facts) else ""
+        return f"{where}, {2 * contact.half_angle:.0f} deg: a {tip} tip {lift}{lost}; {ease}"
+    if contact.kind in ("stroke", "gap") and contact.width is not None:
+        part = "is not cut, and" if contact.lost > 0 else "is cut short by the tip, and"
+        return f"{contact.kind} {facts.text(contact.width)} wide: {part} {lift}; widen it, or use a sharper tip"
+    words = {
+        "walls": f"the walls {lift}",
+        "rib": f"a rib of the base in a groove of the plug {lift}",
+        "fillet": f"the ball's fillet at the foot of the wall {lift}; a larger glue gap clears it",
+        "floor": f"the floor {lift}; a larger glue gap clears it",
+    }
+    return words[contact.kind]
+
+
+def _shown(facts: Facts) -> float:
+    """The least length that the report's digits show, in mm."""
+    return 0.0127 if facts.job.unit == "in" else 0.005
+
+
+def _closing(fit: Fit) -> str:
+    force = fit.seat.closing_force
+    if force is None:
+        return "no clamp closes it: the walls themselves are in the way; measure the bit and declare what it measures"
+    return f"{force_text(force)} would close it; better ease the corners and strokes that hold it up, or a sharper tip"
+
+
+def _rests_on(facts: Facts, fit: Fit) -> tuple[str, ...]:
+    keys = ("joint.clamp_pressure", "bits.v.tip", "bits.pocket_v.tip", "bits.plug_v.tip")
+    return (*(entry.key for entry in fit.strength.assumed), *facts.assumed(*keys))

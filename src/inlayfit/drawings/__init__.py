@@ -1,0 +1,1 @@
+"""Outline files, read to polygons."""

@@ -1,0 +1,169 @@
+"""From the filled shapes of a drawing to polygons at their final size."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+
+from inlayfit.drawings.fill_rule import RingedFill, filled_areas
+from inlayfit.drawings.polygon_rings import MAX_VERTICES, too_many_vertices
+from inlayfit.drawings.svg_drawing import FilledShape, SvgDrawing
+from inlayfit.drawings.svg_frame import MM_PER_PX, Affine
+from inlayfit.errors import InputError
+
+SPECK_AREA = 1e-4
+"""Pieces and holes under this, in mm², come from the arithmetic, not from the draughtsman."""
+
+MAX_REACH = 1e8
+LEAST_REACH = 1e-9
+"""Limits in mm of what a drawing may reach; beyond them numbers lose their meaning."""
+
+_GRID = 1e-6  # mm; edges of neighbours that agree within it are one edge
+_ROUNDS = 4
+_CLOSE = 1.01  # how near a scale must be to the final one, for the flatness to hold
+_COLOURS_NAMED = 6
+
+
+def svg_polygons(
+    drawing: SvgDrawing,
+    *,
+    width: float | None = None,
+    height: float | None = None,
+    scale: float | None = None,
+    flatness: float,
+) -> tuple[list[shapely.Polygon], list[str]]:
+    """Polygons in mm, y up, of all fills together, and notes.
+
+    ``width`` or ``height`` [mm] is that of the polygons' bounds, ``scale`` multiplies the size that the file
+    gives. ``flatness`` [mm] is how far a chord may lie from its curve at the final size. Raises
+    ``InputError`` where the file gives no size and neither width nor height is asked for.
+    """
+    reach = _reach(drawing.shapes)
+    if width is None and height is None:
+        if not drawing.has_size:
+            raise InputError("the drawing has no width or height: give outline.width or outline.height")
+        whole, colours = _filled(drawing.shapes, _sound_scale(scale or 1.0, max(reach)), flatness)
+        polygons, specks = _without_specks(whole, SPECK_AREA, flatness)
+    elif width is not None:
+        polygons, colours, specks = _filled_to_size(drawing.shapes, width, 0, reach, flatness)
+    else:
+        polygons, colours, specks = _filled_to_size(drawing.shapes, height or 0.0, 1, reach, flatness)
+    if not polygons:
+        raise _no_area()
+    return polygons, colours + specks
+
+
+def _no_area() -> InputError:
+    return InputError("the filled shapes have no area: draw them closed, or convert strokes to paths")
+
+
+def _sound_scale(scale: float, reach: float) -> float:
+    """The scale, where what it makes of the drawing can be reckoned with."""
+    if not scale * reach <= MAX_REACH:
+        raise InputError(f"the drawing would reach over {MAX_REACH / 1000:,.0f} m: check its size and units")
+    return scale
+
+
+def _filled_to_size(
+    shapes: tuple[FilledShape, ...], target: float, side: int, reach: tuple[float, float], flatness: float
+) -> tuple[list[shapely.Polygon], list[str], list[str]]:
+    """Polygons scaled so that their bounds are ``target`` mm wide (side 0) or high (1), and notes.
+
+    The scale is first taken from the paths' rough bounds; where it proves too small, a further round flattens
+    for the scale that the one before found. What is a speck is told at the scale that would fit all of the
+    drawing, specks included, into the size.
+    """
+    if not reach[side] > LEAST_REACH:
+        raise _no_area()
+    scale = target / reach[side]
+    for _ in range(_ROUNDS):
+        whole, colours = _filled(shapes, _sound_scale(scale, max(reach)), flatness / _CLOSE)
+        speck_area = SPECK_AREA * (_extent([whole], side) / target) ** 2
+        polygons, specks = _without_specks(whole, speck_area, flatness)
+        factor = target / _extent(polygons, side)
+        if factor <= _CLOSE:
+            break
+        scale *= factor
+    return list(shapely.transform(polygons, lambda points: points * factor)), colours, specks
+
+
+def _extent(areas: list[shapely.Geometry], side: int) -> float:
+    low, high = shapely.total_bounds(areas).reshape(2, 2)[:, side]
+    if not high > low:  # also where there is nothing, and no bounds
+        raise _no_area()
+    return float(high - low)
+
+
+def _reach(shapes: tuple[FilledShape, ...]) -> tuple[float, float]:
+    """Rough width and height [mm] of all paths, at the size of the file."""
+    bounds = np.array([shape.path.reach(_to_mm(1.0) @ shape.to_px) for shape in shapes])
+    low, high = bounds[:, :2].min(axis=0), bounds[:, 2:].max(axis=0)
+    return float(high[0] - low[0]), float(high[1] - low[1])
+
+
+def _to_mm(scale: float) -> Affine:
+    """From px, y down, to mm, y up: without the turn, left and right would be swapped on the plug."""
+    return Affine(a=MM_PER_PX * scale, d=-MM_PER_PX * scale)
+
+
+def _filled(shapes: tuple[FilledShape, ...], scale: float, flatness: float) -> tuple[shapely.Geometry, list[str]]:
+    """All shapes as one area in mm at a scale, and a note on colours that lie over one another."""
+    to_mm = _to_mm(scale)
+    vertices = 0
+    ringed: list[RingedFill] = []
+    for shape in shapes:
+        rings = shape.path.rings(to_mm @ shape.to_px, flatness)
+        vertices += sum(map(len, rings))
+        if vertices > MAX_VERTICES:
+            raise too_many_vertices(vertices)
+        ringed.append(RingedFill(rings, shape.even_odd))
+    groups: dict[str, list[shapely.Geometry]] = {}
+    for shape, area in zip(shapes, filled_areas(ringed), strict=True):
+        groups.setdefault(shape.colour, []).append(area)
+    by_colour = {colour: _united(areas) for colour, areas in groups.items()}
+    whole = _united(list(by_colour.values()))
+    return whole, _colour_notes(by_colour, whole)
+
+
+def _united(areas: list[shapely.Geometry]) -> shapely.Geometry:
+    """The union, on a grid fine enough for any shop, which closes the hairlines that rounding leaves."""
+    if len(areas) == 1:
+        return areas[0]
+    return shapely.set_precision(shapely.union_all(areas), _GRID)
+
+
+def _without_specks(
+    area: shapely.Geometry, least_area: float, flatness: float
+) -> tuple[list[shapely.Polygon], list[str]]:
+    """The polygons of an area without specks and pinholes, and notes that count them.
+
+    Left out are pieces and holes under ``least_area`` and those that are on average narrower than twice the
+    flatness: between shapes that share a curve, chords leave such hairlines.
+    """
+
+    def counts(ring: shapely.LinearRing) -> bool:
+        enclosed = shapely.Polygon(ring).area
+        return bool(enclosed >= least_area and enclosed > flatness * ring.length)
+
+    parts = shapely.get_parts(area)
+    kept = [part for part in parts if counts(part.exterior)]
+    polygons = [shapely.Polygon(part.exterior, [ring for ring in part.interiors if counts(ring)]) for part in kept]
+    specks = len(parts) - len(kept)
+    pinholes = sum(len(part.interiors) for part in kept) - sum(len(part.interiors) for part in polygons)
+    size = f"under {SPECK_AREA:g} mm2 or {2 * flatness:.2g} mm wide"
+    notes = [f"left out specks {size}: {specks}"] if specks else []
+    return polygons, notes + ([f"filled pinholes {size}: {pinholes}"] if pinholes else [])
+
+
+def _colour_notes(by_colour: dict[str, shapely.Geometry], whole: shapely.Geometry) -> list[str]:
+    """A note where colours lie over one another: the eye may then see another outline than their union."""
+    total = sum(area.area for area in by_colour.values())
+    if total - whole.area < max(SPECK_AREA, 1e-6 * total):
+        return []
+    colours = list(by_colour)
+    named = ", ".join(colour[:30] for colour in colours[:_COLOURS_NAMED])
+    more = f" and {len(colours) - _COLOURS_NAMED} more" if len(colours) > _COLOURS_NAMED else ""
+    return [
+        f"fills of different colours overlap ({named}{more}): read as one area, where a light shape on a "
+        "dark one makes no hole; cut it out in the drawing program if a hole is meant"
+    ]

@@ -1,0 +1,69 @@
+"""The floors of pocket and plug: how much of them the clearing bit reaches."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+from shapely.geometry.base import BaseGeometry
+
+from inlayfit.joint.depths import Depths
+from inlayfit.joint.job import Job
+from inlayfit.joint.outline import Outline, grown
+
+
+@dataclass(frozen=True, kw_only=True)
+class Floor:
+    """Areas in mm2 of a flat floor and of what the clearing bits reach of it."""
+
+    area: float
+    reached: float
+
+    @property
+    def left_to_v(self) -> float:
+        """Share of the floor left to the V-bit; 0 where there is no flat floor."""
+        return max(0.0, 1 - self.reached / self.area) if self.area > 0 else 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class FloorAccess:
+    """The pocket's floor, and the plug's own out to its border."""
+
+    pocket: Floor
+    plug: Floor
+
+
+def floor_access(outline: Outline, job: Job, depths: Depths) -> FloorAccess:
+    """How much of both floors the clearing bits reach.
+
+    The pocket's floor is the outline shrunk by F T, the plug's own the border's band outside the outline grown by
+    U T. A round bit reaches what its disc covers while its edge keeps the clearing offset. With several clearing
+    bits the smallest reaches all that the others do.
+    """
+    slope = job.bits.pocket_v.shape.slope
+    radius = job.bits.clearing[-1].diameter / 2 if job.bits.clearing else None
+    area = outline.area
+    return FloorAccess(
+        pocket=_floor(grown(area, -depths.pocket_depth * slope), grown(area, -depths.pocket_clearing_offset), radius),
+        plug=_plug_floor(
+            outline, job.plug.border, depths.depth_below_start * slope, depths.plug_clearing_offset, radius
+        ),
+    )
+
+
+@lru_cache(maxsize=16)
+def _plug_floor(outline: Outline, border: float, inner: float, offset: float, radius: float | None) -> Floor:
+    """The plug's own floor, from ``inner`` outside the outline to the border; kept for variants that share it."""
+    area = outline.area
+    # wide enough outside for the bit to run along the border's outer edge
+    outer = grown(area, border + offset)
+    beyond = grown(outer, 2 * radius) if radius is not None else outer
+    return _floor(outer.difference(grown(area, inner)), beyond.difference(grown(area, offset)), radius)
+
+
+def _floor(floor: BaseGeometry, allowed: BaseGeometry, radius: float | None) -> Floor:
+    """``allowed`` is where the bit's edge may go."""
+    if radius is None or floor.is_empty:
+        return Floor(area=float(floor.area), reached=0.0)
+    swept = grown(grown(allowed, -radius), radius)
+    return Floor(area=float(floor.area), reached=float(swept.intersection(floor).area))

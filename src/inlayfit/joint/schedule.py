@@ -1,0 +1,157 @@
+"""The pass schedule: what each pass of each step takes, in working order."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from inlayfit.joint.bits import StraightBit, VBit
+from inlayfit.joint.depths import Depths
+from inlayfit.joint.job import Job
+
+Part = Literal["pocket", "plug", "base"]
+Step = Literal["clear", "walls", "cut out", "level"]
+Zero = Literal["base face", "plug face", "bed"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pass:
+    """One pass. Depths in mm below the part's face; a levelling pass above the base's face is negative."""
+
+    part: Part
+    step: Step
+    cutter: VBit | StraightBit
+    zero: Zero
+    number: int
+    of: int
+    start_depth: float | None
+    """None for levelling, which has no start depth."""
+    depth_below_start: float | None
+    total_depth: float
+    load: float
+    """Depth of wood this pass takes."""
+    breaks_skin: bool = False
+    """This levelling pass goes through the wood over the surface gap."""
+
+    @property
+    def bit(self) -> str:
+        """Name of the bit."""
+        return self.cutter.name
+
+
+def equal_steps(total: float, most: float) -> tuple[float, ...]:
+    """Depths of the fewest equal passes down to ``total`` that take at most ``most`` each; mm.
+
+    >>> equal_steps(6.0, 2.5)
+    (2.0, 4.0, 6.0)
+    """
+    count = max(1, math.ceil(total / most - 1e-9))
+    return (*(total * number / count for number in range(1, count)), total)
+
+
+def schedule(job: Job, depths: Depths) -> tuple[Pass, ...]:
+    """All passes of a job, in working order: pocket, plug, cut-out, levelling."""
+    bits = job.bits
+    passes: list[Pass] = []
+    for bit in bits.clearing or (bits.pocket_v,):
+        passes += _pocket(job, depths, "clear", bit)
+    passes += _pocket(job, depths, "walls", bits.pocket_v)
+    for bit in bits.clearing or (bits.plug_v,):
+        passes += _plug(job, depths, "clear", bit)
+    passes += _plug(job, depths, "walls", bits.plug_v)
+    if job.plug.cut_out and bits.cut_out is not None:
+        passes += _cut_out(job, bits.cut_out)
+    if bits.levelling is not None:
+        passes += _levelling(job, depths, bits.levelling)
+    return tuple(passes)
+
+
+def _pocket(job: Job, depths: Depths, step: Step, bit: VBit | StraightBit) -> list[Pass]:
+    totals = equal_steps(depths.pocket_depth, bit.depth_of_cut)
+    return [
+        Pass(
+            part="pocket",
+            step=step,
+            cutter=bit,
+            zero=_zero(job, "base face"),
+            number=number,
+            of=len(totals),
+            start_depth=0.0,
+            depth_below_start=total,
+            total_depth=total,
+            load=totals[0],
+        )
+        for number, total in enumerate(totals, start=1)
+    ]
+
+
+def _plug(job: Job, depths: Depths, step: Step, bit: VBit | StraightBit) -> list[Pass]:
+    """The start depth rises with the pass, so that each is the final cut moved up and stays clear of its wall."""
+    totals = equal_steps(depths.plug_total_depth, bit.depth_of_cut)
+    return [
+        Pass(
+            part="plug",
+            step=step,
+            cutter=bit,
+            zero=_zero(job, "plug face"),
+            number=number,
+            of=len(totals),
+            start_depth=max(0.0, total - depths.depth_below_start),
+            depth_below_start=min(total, depths.depth_below_start),
+            total_depth=total,
+            load=totals[0],
+        )
+        for number, total in enumerate(totals, start=1)
+    ]
+
+
+def _cut_out(job: Job, bit: StraightBit) -> list[Pass]:
+    totals = equal_steps(job.plug.thickness + job.plug.through, bit.depth_of_cut)
+    return [
+        Pass(
+            part="plug",
+            step="cut out",
+            cutter=bit,
+            zero=_zero(job, "plug face"),
+            number=number,
+            of=len(totals),
+            start_depth=0.0,
+            depth_below_start=total,
+            total_depth=total,
+            load=totals[0],
+        )
+        for number, total in enumerate(totals, start=1)
+    ]
+
+
+def _levelling(job: Job, depths: Depths, bit: StraightBit) -> list[Pass]:
+    """From the plug's back down past the face; the plug's own floor stands the surface gap above the face."""
+    height = depths.above_face + job.joint.level_below
+    if height <= 0:
+        return []
+    steps = equal_steps(height, bit.depth_of_cut)
+    totals = [step - depths.above_face for step in steps]
+    # the last step is the depth asked for, free of the rounding of the sum
+    totals[-1] = job.joint.level_below
+    breaking = next(number for number, total in enumerate(totals, start=1) if total >= -depths.surface_gap - 1e-9)
+    return [
+        Pass(
+            part="base",
+            step="level",
+            cutter=bit,
+            zero=_zero(job, "base face"),
+            number=number,
+            of=len(totals),
+            start_depth=None,
+            depth_below_start=None,
+            total_depth=total,
+            load=steps[0],
+            breaks_skin=number == breaking,
+        )
+        for number, total in enumerate(totals, start=1)
+    ]
+
+
+def _zero(job: Job, face: Zero) -> Zero:
+    return "bed" if job.touch_off == "bed" else face

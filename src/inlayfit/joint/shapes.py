@@ -1,0 +1,107 @@
+"""Inline shapes of a job sheet, drawn as polygons and put together in the order listed."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.affinity import scale as scaled
+from shapely.geometry import MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
+from shapely.validation import explain_validity
+
+from inlayfit.errors import InputError
+from inlayfit.joint.outline import FLATNESS, arc_points, polygons_of
+
+Points = NDArray[np.float64]
+Shape = Mapping[str, Any]
+
+
+def drawn(
+    shapes: Sequence[Shape],
+    *,
+    width: float | None = None,
+    height: float | None = None,
+    scale: float | None = None,
+) -> tuple[Polygon, ...]:
+    """Polygons of the shapes, added and cut in the order listed, then scaled; mm.
+
+    Each mapping holds one shape's key and value as in the sheet, and may hold ``at``, ``turn`` and ``hole``. At
+    most one of ``width``, ``height`` and ``scale`` is given. Curves lie within :data:`FLATNESS` at the final size.
+    Raises :class:`InputError` for a polygon that crosses itself or has no area, for an inner circle of a star
+    that is not inside its outer one, and where nothing is left.
+    """
+    factor = scale or 1.0
+    if width is not None or height is not None:
+        low_x, low_y, high_x, high_y = _put_together(shapes, FLATNESS).bounds
+        factor = width / (high_x - low_x) if width is not None else (height or 0.0) / (high_y - low_y)
+    area = _put_together(shapes, FLATNESS / factor)
+    return polygons_of(scaled(area, factor, factor, origin=(0, 0)))
+
+
+def _put_together(shapes: Sequence[Shape], flatness: float) -> BaseGeometry:
+    area: BaseGeometry = MultiPolygon()
+    for number, shape in enumerate(shapes, start=1):
+        where = ("outline", "shapes", f"[{number}]")
+        polygon = _polygon(_placed(_corners(shape, where, flatness), shape), where)
+        area = area.difference(polygon) if shape.get("hole") else area.union(polygon)
+    if not polygons_of(area):
+        raise InputError("the shapes leave no area, expected at least one that adds", where=("outline", "shapes"))
+    return area
+
+
+def _corners(shape: Shape, where: tuple[str, ...], flatness: float) -> Points:
+    if "polygon" in shape:
+        return np.array(shape["polygon"], dtype=float)
+    if "rectangle" in shape:
+        width, height = shape["rectangle"]
+        return np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * (width / 2, height / 2)
+    if "circle" in shape:
+        return _around(shape["circle"] / 2, arc_points(shape["circle"] / 2, flatness))
+    if "ellipse" in shape:
+        width, height = shape["ellipse"]
+        # a chord of the stretched unit circle lies off its arc by at most what it would on the larger circle
+        count = arc_points(max(width, height) / 2, flatness)
+        return _around(1.0, count) * (width / 2, height / 2)
+    if "regular" in shape:
+        regular = shape["regular"]
+        sides = regular["sides"]
+        if "across_corners" in regular:
+            radius = regular["across_corners"] / 2
+        else:
+            radius = regular["across_flats"] / 2 / math.cos(math.pi / sides)
+        return _around(radius, sides)
+    star = shape["star"]
+    if star["inner"] >= star["across"]:
+        raise InputError("the inner circle is not inside the points' circle", where=(*where, "star", "inner"))
+    points = star["points"]
+    outer, inner = _around(star["across"] / 2, points), _around(star["inner"] / 2, 2 * points)[1::2]
+    return np.stack([outer, inner], axis=1).reshape(-1, 2)
+
+
+def _around(radius: float, count: int) -> Points:
+    """``count`` points on a circle, anticlockwise, the first at the top."""
+    angles = math.pi / 2 + 2 * math.pi * np.arange(count) / count
+    return radius * np.stack([np.cos(angles), np.sin(angles)], axis=1)
+
+
+def _placed(corners: Points, shape: Shape) -> Points:
+    turn = math.radians(shape.get("turn", 0.0))
+    if turn:
+        cos, sin = math.cos(turn), math.sin(turn)
+        corners = corners @ np.array([[cos, sin], [-sin, cos]])
+    return corners + np.array(shape.get("at", (0.0, 0.0)))
+
+
+def _polygon(corners: Points, where: tuple[str, ...]) -> Polygon:
+    polygon = Polygon(corners)
+    if polygon.area <= 0 and shapely.is_valid(polygon):
+        raise InputError("the polygon has no area", where=where)
+    if not polygon.is_valid:
+        reason = explain_validity(polygon)
+        raise InputError(f"the polygon is not a plain outline: {reason[0].lower()}{reason[1:]}", where=where)
+    return polygon

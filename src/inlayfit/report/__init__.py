@@ -1,0 +1,1 @@
+"""Plans and verdicts as text and data."""

@@ -1,0 +1,25 @@
+"""Cautions that go with every plan."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from inlayfit.joint.job import Job
+
+ALWAYS: Final = (
+    "Eye and ear protection; keep dust out of your lungs (exposure limits differ by country; oak, walnut and exotic "
+    "woods above all).",
+    "Keep bits under their marked speed; spindle stopped and isolated for bit change and touch-off.",
+    "Nothing may stand in a sweep; never run a pass again on a part clamped anew without touching off.",
+    "Clamps and wedges can split a board; oily rags ignite by themselves.",
+    "Food contact: makers' data sheets and local rules for glue and finish.",
+    "Local codes and licensed practice come first, and no number replaces a test cut.",
+)
+CUT_OUT: Final = "Parts come loose at the cut-out: tabs or tape, a spoil board under them, last pass shallow."
+LEVELLING: Final = "At levelling the skin over the surface gap breaks away in pieces: thin passes, stand aside."
+
+
+def cautions(job: Job) -> tuple[str, ...]:
+    """The cautions that apply to a job, a line each, in the order of the work."""
+    by_step = (*((CUT_OUT,) if job.plug.cut_out else ()), LEVELLING)
+    return (*ALWAYS[:3], *by_step, *ALWAYS[3:])

@@ -1,0 +1,85 @@
+"""What the bits really cut: the declared programme, the real cutters and the errors of setting them.
+
+Lengths in mm, angles in degrees, depths positive downwards from the face named in the docstring.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from math import inf
+
+from shapely import MultiPolygon
+
+from inlayfit.joint.bits import VShape
+
+
+@dataclass(frozen=True, kw_only=True)
+class AsCutBit:
+    """A V-bit as the programme was told (`declared`) and as it really is (`actual`)."""
+
+    declared: VShape
+    actual: VShape
+
+
+@dataclass(frozen=True, kw_only=True)
+class AsCut:
+    """A pocket and its plug as these bits and these errors leave them.
+
+    outline: the inlaid shape on the finished face, in mm, as seen on that face.
+    pocket_depth: from the base's face to the pocket's floor.
+    start_depth: how far below the plug blank's face the plug has exactly the outline's size.
+    depth_below_start: depth of the plug's cut below that plane.
+    pocket_v_error, plug_v_error: how much too deep the V-bit ran (touch-off; negative = too shallow).
+    pocket_floor_error, plug_floor_error: the same for the cleared floors.
+    clearing_radius: of the pocket's clearing bit; None where the V-bit clears the floor itself.
+    floor_ridge: height of ridges or fuzz left where the V-bit cleaned the floor; floor_fuzz: on the cleared floor.
+    pocket_passes: tip depths of the wall passes above the last; plug_passes: (start depth, depth below) likewise.
+    """
+
+    outline: MultiPolygon
+    pocket_bit: AsCutBit
+    plug_bit: AsCutBit
+    pocket_depth: float
+    start_depth: float
+    depth_below_start: float
+    pocket_v_error: float = 0.0
+    plug_v_error: float = 0.0
+    pocket_floor_error: float = 0.0
+    plug_floor_error: float = 0.0
+    clearing_radius: float | None = 0.0
+    floor_ridge: float = 0.0
+    floor_fuzz: float = 0.0
+    pocket_passes: tuple[float, ...] = field(default=())
+    plug_passes: tuple[tuple[float, float], ...] = field(default=())
+
+    def __post_init__(self) -> None:
+        if self.outline.is_empty or not self.outline.area > 0:
+            raise ValueError("outline: must have an area, got none")
+        if not self.outline.is_valid:
+            raise ValueError("outline: must be a valid polygon, got one that crosses or touches itself")
+        for name in ("pocket_depth", "start_depth", "depth_below_start"):
+            if not 0 < getattr(self, name) < inf:
+                raise ValueError(f"{name}: must be above 0 mm, got {getattr(self, name)} mm")
+        pocket, plug = self.pocket_bit.declared, self.plug_bit.declared
+        if abs(pocket.angle - plug.angle) > 1e-9:
+            raise ValueError(
+                f"plug_bit: declared angle must be the pocket bit's {pocket.angle}, got {plug.angle}: no taper fit"
+            )
+        for depth in self.pocket_passes:
+            if not 0 < depth <= self.pocket_depth:
+                raise ValueError(f"pocket_passes: must be above 0 and within {self.pocket_depth} mm, got {depth} mm")
+        for start, below in self.plug_passes:
+            if start < 0 or below <= 0:
+                raise ValueError(f"plug_passes: start and depth below it must be 0 or more, got {(start, below)}")
+
+    @property
+    def floor_lift(self) -> float:
+        """Lift at which the plug's face meets the cleared floor [mm]; -inf where no clearing bit runs."""
+        if self.clearing_radius is None:
+            return -inf
+        return self.start_depth - self.pocket_depth - self.pocket_floor_error + self.floor_fuzz
+
+    @property
+    def ridge_lift(self) -> float:
+        """Lift at which the plug's face meets the floor that the V-bit cleaned [mm]."""
+        return self.start_depth - self.pocket_depth - self.pocket_v_error + self.floor_ridge

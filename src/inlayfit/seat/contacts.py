@@ -1,0 +1,248 @@
+"""The places that hold a plug up: where each is, what it is, and at which lift it touches."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from inlayfit.joint.bits import VShape
+from inlayfit.seat.overlap import Overlap
+from inlayfit.seat.plan_rays import Rays
+from inlayfit.seat.wall_discs import Array, Index
+
+APART = 1.0  # contacts closer than this are told as one [mm]
+STRETCH = 5.0  # and so are places along one stroke or gap [mm]
+CLIMBS = 16  # places whose neighbourhood is searched for the highest overlap
+BATCH = 200  # rays verified at once
+SURE = 1e-4  # lifts that differ by less need no verifying [mm]
+MOST = 60  # as many contacts are told
+STEEP = 0.2  # the wedge of a corner opens by more than this, sine of its half-angle; a stroke's sides by less
+SLIGHT = 0.003  # a cut that falls short by less than this is complete [mm]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Contact:
+    """A place where plug and base meet.
+
+    kind: walls, corner, stroke, gap, rib, fillet or floor; side: the cut that falls short there, pocket or plug;
+    at: the place on the finished face [mm]; lift: of a plug that just touches there [mm]; half_angle: of a corner's
+    wedge [degrees], None elsewhere; width: of a stroke or a gap [mm], None elsewhere; lost: what is missing there at
+    the face [mm].
+    """
+
+    kind: str
+    side: str
+    at: tuple[float, float]
+    lift: float
+    half_angle: float | None
+    width: float | None
+    lost: float
+
+
+def contacts(joint: Overlap, rays: Rays) -> list[Contact]:
+    """Contacts in order of lift, highest first."""
+    best, lift = _verified(joint, rays)
+    row = np.arange(len(best))
+    # a corner's own place is its vertex: of equal lifts it is told first
+    order = np.argsort(-(lift + np.where(rays.bisector, 2e-3, 0.0)), kind="stable")
+    point = rays.foot + rays.at[row, best][:, None] * rays.normal
+    place = np.where((rays.corner >= 0)[:, None], rays.foot, point)
+    chosen = _spread(place, order)
+    found = [_described(joint, rays, j, int(best[j]), place[j], float(lift[j])) for j in chosen]
+    found += _floors(joint, rays)
+    found += _junctions(joint, max(c.lift for c in found))
+    refined = _refined(joint, rays, chosen, best, lift, found)
+    return _told_once(sorted(refined, key=lambda c: -c.lift))
+
+
+def _verified(joint: Overlap, rays: Rays) -> tuple[Index, Array]:
+    """Node with the greatest overlap on each ray and that overlap, from every tip in reach for the highest rays.
+
+    Along the rays only tips near by were asked, so what they show is never too low.
+    """
+    best = rays.overlap.argmax(1)
+    lift = rays.overlap[np.arange(len(best)), best].copy()
+    order = np.argsort(-lift, kind="stable")
+    top = -np.inf
+    for k in range(0, len(order), BATCH):
+        rows = order[k : k + BATCH]
+        if lift[rows[0]] <= top + SURE:
+            break
+        for some, nodes in ((rows[~rays.bisector[rows]], 1), (rows[rays.bisector[rows]], rays.at.shape[1])):
+            if len(some):
+                pick = best[some, None] if nodes == 1 else np.arange(nodes)[None]
+                at = rays.at[some[:, None], pick]
+                value = joint.at(rays.foot[some, None] + at[..., None] * rays.normal[some, None])
+                highest = value.argmax(1)
+                lift[some] = value[np.arange(len(some)), highest]
+                best[some] = np.broadcast_to(pick, value.shape)[np.arange(len(some)), highest]
+        top = max(top, float(lift[rows].max()))
+    return best, lift
+
+
+def _told_once(found: list[Contact]) -> list[Contact]:
+    """The contacts without those that only say again what a higher one said.
+
+    One is kept for all walls, one for the floor, and one for each stretch of a stroke or a gap.
+    """
+    kept: list[Contact] = []
+    for contact in found:
+        reach = {"walls": np.inf, "fillet": np.inf, "rib": np.inf, "stroke": STRETCH, "gap": STRETCH}.get(
+            contact.kind, 0
+        )
+        if not any(
+            k.kind == contact.kind and np.hypot(k.at[0] - contact.at[0], k.at[1] - contact.at[1]) < reach for k in kept
+        ):
+            kept.append(contact)
+    return kept
+
+
+def _junctions(joint: Overlap, known: float) -> list[Contact]:
+    """Contacts where branches of the medial axis meet, if they are above the highest one known."""
+    places, bound = joint.junctions()
+    order = np.argsort(-bound, kind="stable")[:CLIMBS]
+    order = order[bound[order] > known + SURE]
+    if not len(order):
+        return []
+    # the peak lies beside the meeting point, on one of the branches
+    at, lift = _climbed(joint, places[order], joint.at(places[order, None])[:, 0])
+    width = 2 * np.hypot(*(joint.boundary.nearest(at) - at).T)
+    return [
+        Contact(
+            kind="stroke", side="pocket", at=(float(p[0]), float(p[1])), lift=float(v), half_angle=None,
+            width=float(w), lost=0.0,
+        )
+        for p, v, w in zip(at, lift, width, strict=True)
+        if v > known + SURE
+    ]  # fmt: skip
+
+
+def _climbed(joint: Overlap, centre: Array, top: Array) -> tuple[Array, Array]:
+    """The places (n, 2) of greatest overlap near these, and the overlap there [mm]."""
+    step, one = np.full(len(centre), 0.04), np.arange(len(centre))
+    for turn in range(14):
+        angle = np.arange(8) * np.pi / 4 + turn
+        points = centre[:, None] + step[:, None, None] * np.stack([np.cos(angle), np.sin(angle)], 1)
+        value = joint.at(points)
+        pick = value.argmax(1)
+        better = value[one, pick] > top
+        centre = np.where(better[:, None], points[one, pick], centre)
+        top = np.where(better, value[one, pick], top)
+        step = np.where(better, step, step * 0.55)
+    return centre, top
+
+
+def _spread(place: Array, order: Index) -> list[int]:
+    """The first of `order` and then always the next that is `APART` from all before."""
+    chosen: list[int] = []
+    left = order
+    while len(left) and len(chosen) < MOST:
+        chosen.append(int(left[0]))
+        left = left[np.hypot(*(place[left] - place[left[0]]).T) > APART]
+    return chosen
+
+
+def _refined(
+    joint: Overlap, rays: Rays, chosen: list[int], best: Index, lift: Array, found: list[Contact]
+) -> list[Contact]:
+    """The contacts with their lifts from every tip in reach, the highest ones searched for in their neighbourhood."""
+    start = np.array([rays.foot[j] + rays.at[j, best[j]] * rays.normal[j] for j in chosen])
+    exact = lift[chosen].copy()
+    # walls are exact as they are; beside them lie the corners that only a curve's flattening has made
+    walls = np.array([c.kind in ("walls", "fillet", "rib") for c in found[: len(chosen)]])
+    high = np.flatnonzero((exact > exact.max() - 0.03) & ~walls)[:CLIMBS]
+    if len(high):
+        _, exact[high] = _climbed(joint, start[high], exact[high])
+    return [_with_lift(c, float(v)) for c, v in zip(found, exact, strict=False)] + found[len(chosen) :]
+
+
+def _with_lift(contact: Contact, lift: float) -> Contact:
+    return Contact(**{**contact.__dict__, "lift": lift})
+
+
+def _described(joint: Overlap, rays: Rays, j: int, node: int, place: Array, lift: float) -> Contact:
+    cut = joint.cut
+    pocket, plug = cut.pocket_bit, cut.plug_bit
+    distance, deep, below = rays.at[j, node], rays.depth[j, node], rays.below[j, node]
+    tip = np.clip((rays.inside[j] - pocket.declared.flank_radius) / pocket.declared.slope, 0, cut.pocket_depth)
+    low = np.clip((rays.outside[j] - plug.declared.flank_radius) / plug.declared.slope, 0, cut.depth_below_start)
+    blunt = rays.corner[j] >= 0
+    # what a finished wall would be cut to here, and by how much each cut falls short of it
+    deep_wall = cut.pocket_v_error + tip + (
+        distance - pocket.declared.flank_radius - tip * pocket.declared.slope + pocket.actual.flank_radius
+    ) / pocket.actual.slope  # fmt: skip
+    below_wall = cut.plug_v_error + low - (
+        distance + plug.declared.flank_radius + low * plug.declared.slope - plug.actual.flank_radius
+    ) / plug.actual.slope  # fmt: skip
+    short_pocket = max(0.0, deep_wall) - max(0.0, deep)
+    short_plug = max(-cut.start_depth, below_wall) - max(-cut.start_depth, below)
+    at = (float(place[0]), float(place[1]))
+    if (blunt and rays.half_angle[j] > 0 and rays.width[j] == 0) or (blunt and short_plug > SLIGHT):
+        side = "pocket" if rays.inside[j] == 0 else "plug"
+        bit, error = (pocket, cut.pocket_v_error) if side == "pocket" else (plug, cut.plug_v_error)
+        half = rays.half_angle[j]
+        return Contact(
+            kind="corner", side=side, half_angle=float(np.degrees(half)), width=None,
+            lost=lost_at_corner(bit.declared, bit.actual, float(np.sin(half)), error), at=at, lift=lift,
+        )  # fmt: skip
+    if max(short_pocket, short_plug) < SLIGHT:
+        kind = "rib" if distance < 0 and deep <= 0 and lift < 0 else "walls"
+        if pocket.actual.ball_radius and deep > cut.pocket_depth + cut.pocket_v_error - pocket.actual.ball_radius:
+            kind = "fillet"
+        return Contact(kind=kind, side="pocket", half_angle=None, width=None, lost=0.0, at=at, lift=lift)
+    side = "pocket" if short_pocket >= short_plug else "plug"
+    bit, error = (pocket, cut.pocket_v_error) if side == "pocket" else (plug, cut.plug_v_error)
+    radius = float(rays.inside[j] if side == "pocket" else rays.outside[j])
+    sine = _opening(joint, rays, j, side)
+    if sine >= STEEP:
+        return Contact(
+            kind="corner", side=side, half_angle=float(np.degrees(np.arcsin(sine))), width=None,
+            lost=lost_at_corner(bit.declared, bit.actual, sine, error), at=at, lift=lift,
+        )  # fmt: skip
+    uncut = radius < bit.declared.flank_radius
+    return Contact(
+        kind="stroke" if side == "pocket" else "gap", side=side, half_angle=None, width=2 * radius,
+        lost=2 * radius if uncut else 0.0, at=at, lift=lift,
+    )  # fmt: skip
+
+
+def lost_at_corner(declared: VShape, actual: VShape, sine: float, error: float) -> float:
+    """Length missing at the face along the bisector of a corner whose half-angle has this sine [mm]."""
+    too_high = max(0.0, -error)
+    first = (declared.flank_radius + too_high * declared.slope) / max(sine, 1e-6)
+    return max(0.0, first - actual.half_width_at(max(0.0, error)))
+
+
+def _opening(joint: Overlap, rays: Rays, j: int, side: str) -> float:
+    """Sine of the half-angle at which the walls on both sides of the disc at this ray part."""
+    sign = 1.0 if side == "pocket" else -1.0
+    full = joint.pocket_full if side == "pocket" else joint.plug_full
+    along = np.array([rays.normal[j, 1], -rays.normal[j, 0]])
+    step = 0.05 * max(0.02, min(float(rays.width[j]), 0.5))
+    feet = np.stack([rays.foot[j] - step * along, rays.foot[j] + step * along])
+    radius = joint.boundary.discs(feet, np.repeat(sign * rays.normal[j][None], 2, 0), full)
+    tangent = abs(float(radius[1] - radius[0])) / (2 * step)
+    return tangent / (1 + tangent**2) ** 0.5
+
+
+def _floors(joint: Overlap, rays: Rays) -> list[Contact]:
+    """Contact with the floor: where the clearing bit ran, and where the V-bit had to clean up."""
+    cut = joint.cut
+    out: list[Contact] = []
+    straight = (rays.corner < 0) & (rays.inside >= joint.pocket_full)
+    if not straight.any():
+        return out
+    foot, normal = rays.foot[straight], rays.normal[straight]
+    room = cut.pocket_depth * cut.pocket_bit.declared.slope
+    enters = np.zeros(len(foot), bool)
+    if cut.clearing_radius is not None:
+        radius = max(joint.pocket_full, room + cut.clearing_radius)
+        enters = joint.boundary.discs(foot, normal, radius) >= radius
+    for there, lift in ((enters, cut.floor_lift), (~enters, cut.ridge_lift)):
+        if there.any():
+            i = int(np.flatnonzero(there)[0])
+            at = foot[i] + joint.pocket_full * normal[i]
+            place = (float(at[0]), float(at[1]))
+            out.append(Contact(kind="floor", side="pocket", at=place, lift=lift, half_angle=None, width=None, lost=0.0))
+    return out

@@ -1,0 +1,61 @@
+"""From a job to its seat: the cuts that its passes leave, and the wood that bears them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from inlayfit.joint.depths import Depths
+from inlayfit.joint.job import Job
+from inlayfit.joint.outline import Outline
+from inlayfit.joint.schedule import Pass
+from inlayfit.joint.strength import Strength, joint_strength
+from inlayfit.seat.as_cut import AsCut, AsCutBit
+from inlayfit.seat.seat import Seat, seat
+
+
+@dataclass(frozen=True, kw_only=True)
+class Fit:
+    """Where this job's plug seats, and the wood strength it rests on."""
+
+    seat: Seat
+    strength: Strength
+
+
+def fit(job: Job, depths: Depths, passes: tuple[Pass, ...], outline: Outline) -> Fit:
+    """The seat of a job's plug with the bits as they are; the depth below the start must be above 0."""
+    strength = joint_strength(job)
+    force = job.joint.clamp_force
+    if force is None:
+        force = job.joint.clamp_pressure * float(outline.area.area)
+    return Fit(
+        seat=seat(
+            as_cut(job, depths, passes, outline),
+            crush_strength_mpa=strength.across,
+            strength_along_mpa=strength.along,
+            clamp_force_n=force,
+            hand_force_n=job.joint.hand_force,
+            level_below=job.joint.level_below,
+            joint_line_limit=job.limits.joint_line,
+            share_limit=job.limits.seat,
+        ),
+        strength=strength,
+    )
+
+
+def as_cut(job: Job, depths: Depths, passes: tuple[Pass, ...], outline: Outline) -> AsCut:
+    """The cuts that the job's passes leave with its real bits, run to the depths programmed."""
+    bits = job.bits
+    pocket = [entry for entry in passes if entry.part == "pocket" and entry.step == "walls"]
+    plug = [entry for entry in passes if entry.part == "plug" and entry.step == "walls"]
+    return AsCut(
+        outline=outline.area,
+        pocket_bit=AsCutBit(declared=bits.pocket_v.shape, actual=bits.pocket_v.real),
+        plug_bit=AsCutBit(declared=bits.plug_v.shape, actual=bits.plug_v.real),
+        pocket_depth=depths.pocket_depth,
+        start_depth=depths.start_depth,
+        depth_below_start=depths.depth_below_start,
+        clearing_radius=bits.clearing[-1].diameter / 2 if bits.clearing else None,
+        floor_ridge=bits.pocket_v.real.ridge(bits.pocket_v.stepover),
+        pocket_passes=tuple(entry.total_depth for entry in pocket[:-1]),
+        plug_passes=tuple((entry.start_depth or 0.0, entry.depth_below_start or 0.0) for entry in plug[:-1]),
+    )

@@ -1,0 +1,72 @@
+"""The joint line that will be seen: the sideways clearance between plug and pocket along the whole outline."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from inlayfit.seat.overlap import Overlap
+from inlayfit.seat.plan_rays import Rays
+from inlayfit.seat.wall_discs import Array
+
+
+@dataclass(frozen=True, kw_only=True)
+class JointLine:
+    """Clearance at one level [mm]: the largest and where, the mean, and the share of the outline over the limit."""
+
+    largest: float
+    at: tuple[float, float]
+    mean: float
+    share_over_limit: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Clearances:
+    """Clearance of each wall for a plug at lift 0, `open` [mm], and its change with lift, `growth`.
+
+    `foot` (n, 2) and `width` [mm] are each wall's. Where wood is in the way `open` is negative: the joint is closed
+    by crushing.
+    """
+
+    open: Array
+    growth: float
+    foot: Array
+    width: Array
+
+    def at_lift(self, lift: float, limit: float) -> JointLine:
+        """The joint line for a plug at this lift [mm], judged by a limit [mm]."""
+        line = np.maximum(self.open + self.growth * lift, 0.0)
+        worst = int(np.argmax(line))
+        total = self.width.sum()
+        return JointLine(
+            largest=float(line[worst]),
+            at=(float(self.foot[worst, 0]), float(self.foot[worst, 1])),
+            mean=float((line * self.width).sum() / total),
+            share_over_limit=float(self.width[line > limit].sum() / total),
+        )
+
+    def lift_that_closes(self, limit: float, share: float) -> float:
+        """The greatest lift at which no more than this share of the outline is open by more than the limit [mm]."""
+        order = np.argsort(-self.open)
+        passed = np.cumsum(self.width[order]) / self.width.sum()
+        i = min(int(np.searchsorted(passed, share, side="right")), len(order) - 1)
+        return float((limit - self.open[order[i]]) / self.growth)
+
+
+def clearances(joint: Overlap, rays: Rays, level: float = 0.0) -> Clearances:
+    """Clearances at `level` [mm] below the base's original face."""
+    cut = joint.cut
+    pocket, plug = cut.pocket_bit, cut.plug_bit
+    shown = level * pocket.declared.slope
+    use = (rays.corner < 0) & (rays.inside > shown + (pocket.declared.flank_radius if level > 0 else 0.0))
+    # the node on the wall itself; both walls run on from it at their cutter's slope
+    depth, below = rays.depth[use, 0], rays.below[use, 0]
+    finite = np.isfinite(depth) & np.isfinite(below)
+    edge_of_plug = (level + np.where(finite, below, 0.0)) * plug.actual.slope
+    edge_of_pocket = (level - np.where(finite, depth, 0.0)) * pocket.actual.slope
+    # a place that one of the bits never reached has wood against wood
+    return Clearances(
+        open=np.where(finite, edge_of_plug - edge_of_pocket, -np.inf),
+        growth=plug.actual.slope, foot=rays.foot[use], width=rays.width[use],
+    )  # fmt: skip

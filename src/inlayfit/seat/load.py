@@ -1,0 +1,72 @@
+"""How far a plug sinks under a force: the plan area in which it overlaps the base carries the load.
+
+Wood gives way where the pressure reaches its compressive strength across the grain, so the lift L under a force N
+is where strength x area{m > L} = N. An estimate: small contacts bear more, and the plug may slide a little to one side.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from inlayfit.seat.overlap import Overlap
+from inlayfit.seat.plan_rays import Rays
+from inlayfit.seat.wall_discs import Array
+
+SAME = 1e-4  # lifts closer than this are one [mm]
+
+
+@dataclass(frozen=True, kw_only=True)
+class OverlapAreas:
+    """Plan area [mm2] in which plug and base overlap at each lift [mm].
+
+    `lifts` fall and `areas` rise with them, in proportion between. walls: the lift at which the walls overlap over
+    their whole plan width all along the outline.
+    """
+
+    lifts: Array
+    areas: Array
+    walls: float
+
+    def above(self, lift: float) -> float:
+        """Plan area of the overlap for a plug at this lift [mm2]; areas that only just touch are left out."""
+        return float(np.interp(-(lift + SAME), -self.lifts, self.areas))
+
+    def lift_under(self, force: float, strength: float) -> float:
+        """Lift under a force [N] for wood of this strength [MPa]; never below the walls, which are a firm stop."""
+        if force / strength >= self.areas[-1]:
+            return self.walls if np.isfinite(self.walls) else float(self.lifts[-1])
+        return max(float(np.interp(force / strength, self.areas, self.lifts)), self.walls)
+
+
+def overlap_areas(joint: Overlap, rays: Rays) -> OverlapAreas:
+    """Distribution of the overlap over the plan, and the lift at which all walls bear."""
+    between = (rays.at[:, 1:] + rays.at[:, :-1]) / 2 > 0
+    floor = max(0.0, float(joint.cut.outline.area - rays.area[between].sum()))
+    one, other = rays.overlap[:, :-1][rays.area > 0], rays.overlap[:, 1:][rays.area > 0]
+    high = np.append(np.maximum(one, other), joint.open_floor_lift)
+    low = np.append(np.minimum(one, other), joint.open_floor_lift)
+    # the overlap goes in proportion from node to node: each cell's area counts evenly from its high end to its low one
+    low = np.minimum(low, high - SAME / 4)
+    density = np.append(rays.area[rays.area > 0], floor) / (high - low)
+    order = np.argsort(-np.concatenate([high, low]), kind="stable")
+    lifts = np.concatenate([high, low])[order]
+    rate = np.cumsum(np.concatenate([density, -density])[order])
+    areas = np.concatenate([[0.0], np.cumsum(np.maximum(rate[:-1], 0) * -np.diff(lifts))])
+    bearing, width = wall_lifts(joint, rays)
+    walls = -np.inf
+    if len(bearing):
+        order = np.argsort(bearing)
+        share = np.cumsum(width[order]) / width.sum()
+        walls = float(bearing[order][np.searchsorted(share, 0.01)])
+    return OverlapAreas(lifts=lifts, areas=areas, walls=max(walls, joint.open_floor_lift if floor > 0 else -np.inf))
+
+
+def wall_lifts(joint: Overlap, rays: Rays) -> tuple[Array, Array]:
+    """Lift at which each wall overlaps over its whole plan width, and the length of that wall [mm]."""
+    pocket, plug = joint.cut.pocket_bit.declared.flank_radius, joint.cut.plug_bit.declared.flank_radius
+    use = (rays.corner < 0) & (rays.inside > 1.05 * pocket + 1e-6) & (rays.outside > 1.05 * plug + 1e-6)
+    # the nodes at the pocket's lip and at the plug's top: with two bits one end binds before the other
+    ends = rays.overlap[use][:, [5, 4]]
+    return ends.min(1), rays.width[use]

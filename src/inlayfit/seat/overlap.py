@@ -1,0 +1,103 @@
+"""How far the plug stands in the base at each point of the plan.
+
+m(x) = p(x) - h(x): the plug's height above its start plane less the base's depth. At a lift L the plug overlaps the
+base wherever m > L, so the greatest m is the lift at first touch.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+
+from inlayfit.joint.bits import VShape
+from inlayfit.seat.as_cut import AsCut
+from inlayfit.seat.tip_path import TipPath, cut_depth, tip_path
+from inlayfit.seat.wall_discs import Array, Boundary, Edges, edges, reversed_edges, wall_pieces
+
+BEND = 0.025  # pieces of wall shorter than this mark a bend of the medial axis [mm]
+
+
+class Overlap:
+    """The cuts of pocket and plug on one outline, and their overlap."""
+
+    def __init__(self, cut: AsCut) -> None:
+        self.cut = cut
+        self.boundary = Boundary(cut.outline)
+        self.inside: Edges = edges(cut.outline)
+        self.outside: Edges = reversed_edges(self.inside)
+        pocket, plug = cut.pocket_bit.declared, cut.plug_bit.declared
+        self.pocket_full = cut.pocket_depth * pocket.slope + pocket.flank_radius
+        self.plug_full = cut.depth_below_start * plug.slope + plug.flank_radius
+        # an earlier, higher plug pass lies above the start plane by what its own start depth falls short
+        passes = ((cut.start_depth, cut.depth_below_start), *cut.plug_passes)
+        self.plug_depths = tuple(below for _, below in passes)
+        self.plug_datum = tuple(start - cut.start_depth for start, _ in passes)
+        self.pocket_depths = (cut.pocket_depth, *cut.pocket_passes)
+        deepest = max(self.plug_full, max(self.plug_depths) * plug.slope + plug.flank_radius)
+        self.walls = wall_pieces(self.inside, self.boundary, pocket.flank_radius, self.pocket_full)
+        self.pocket_path: TipPath = tip_path(
+            self.walls, pocket, cut.pocket_bit.actual,
+            self.pocket_depths, cut.pocket_v_error, tuple(0.0 for _ in self.pocket_depths),
+        )  # fmt: skip
+        self.plug_path: TipPath = tip_path(
+            wall_pieces(self.outside, self.boundary, plug.flank_radius, deepest), plug, cut.plug_bit.actual,
+            self.plug_depths, cut.plug_v_error, self.plug_datum,
+        )  # fmt: skip
+        # no tip further off than this cuts the base below its face, or the plug below its blank's face
+        self.pocket_reach = _sideways(cut.pocket_bit.actual, self.pocket_path.deepest)
+        self.plug_reach = _sideways(cut.plug_bit.actual, self.plug_path.deepest + cut.start_depth)
+
+    @property
+    def open_floor_lift(self) -> float:
+        """Lift at which the plug's face meets the floor away from the wall [mm]."""
+        return self.cut.ridge_lift if self.cut.clearing_radius is None else self.cut.floor_lift
+
+    def junctions(self) -> tuple[Array, Array]:
+        """Places where branches of the medial axis meet or bend, (n, 2), and a bound of m there from tips near by [mm].
+
+        The wall pieces are short where the axis bends, so their ends tell these places; the overlap may peak there.
+        """
+        walls = self.walls
+        least = self.cut.pocket_bit.declared.flank_radius
+        size = np.hypot(*(walls.foot1 - walls.foot0).T) + np.abs(walls.direction1 - walls.direction0) * walls.radius1
+        bend = np.flatnonzero((size < BEND) & (walls.radius1 >= least) & (walls.radius1 < self.pocket_full))
+        normal = np.stack([np.cos(walls.direction1[bend]), np.sin(walls.direction1[bend])], 1)
+        places = walls.foot1[bend] + walls.radius1[bend, None] * normal
+        order = np.argsort(-walls.radius1[bend], kind="stable")
+        cell = np.floor(places[order] / (4 * BEND)).astype(np.int64)
+        # of many ends close together the one with the largest disc
+        _, first = np.unique(cell[:, 0] * 2**32 + cell[:, 1], return_index=True)
+        places = places[order[first]]
+        grain = self.cut.pocket_bit.actual.flank_start + 0.05
+        depth = cut_depth(self.pocket_path, places[:, None], places, np.full(len(places), 2 * grain))[:, 0]
+        far = np.minimum(self.plug_path.distance(places) * 1.02 + 0.1, self.plug_reach)
+        below = cut_depth(self.plug_path, places[:, None], places, far)[:, 0]
+        return places, np.minimum(-below, self.cut.start_depth) - np.maximum(depth, 0.0)
+
+    def at(self, points: Array) -> Array:
+        """M at points (n, k, 2) that lie close together in each row, from every tip that can matter [mm]."""
+        cut = self.cut
+        centre = (points.min(1) + points.max(1)) / 2
+        spread = (points.max(1) - points.min(1)).max(1) / 2
+        depth = cut_depth(self.pocket_path, points, centre, spread + self.pocket_reach)
+        below = cut_depth(self.plug_path, points, centre, spread + self.plug_reach)
+        flat = points.reshape(-1, 2)
+        distance = np.hypot(*(flat - self.boundary.nearest(flat)).T).reshape(depth.shape)
+        within = shapely.contains_xy(cut.outline, flat[:, 0], flat[:, 1]).reshape(depth.shape)
+        return self.from_cuts(depth, below, np.where(within, distance, -distance))
+
+    def from_cuts(self, depth: Array, below: Array, distance: Array) -> Array:
+        """M from the V-cuts' depths and the distance from the outline, positive inside [mm]."""
+        cut = self.cut
+        pocket, plug = cut.pocket_bit.declared, cut.plug_bit.declared
+        # a clearing bit's edge runs as far from the outline as the wall's foot, the V-bit's axis a tip's radius further
+        tip = pocket.flank_radius if cut.clearing_radius is None else 0.0
+        cleared = distance >= cut.pocket_depth * pocket.slope + tip
+        depth = np.maximum(depth, np.where(cleared, cut.start_depth - self.open_floor_lift, 0.0))
+        web = distance <= -cut.depth_below_start * plug.slope
+        below = np.maximum(below, np.where(web, cut.depth_below_start + cut.plug_floor_error, -cut.start_depth))
+        return -below - depth
+
+
+def _sideways(cutter: VShape, height: float) -> float:
+    return cutter.flank_start + cutter.flank_radius + max(0.0, height) * cutter.slope + 1e-6

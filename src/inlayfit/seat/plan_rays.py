@@ -1,0 +1,254 @@
+"""Lines square to the wall that cover the whole plan of a joint, with the overlap of plug and base along them.
+
+Every point of the plan has a nearest point on the outline, so the lines from the wall out to the centres of the
+largest discs cover the plan once: their cells carry plan area. Extra lines of no width run along the bisectors of
+corners, where the overlap is greatest.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from inlayfit.joint.bits import VShape
+from inlayfit.seat.overlap import Overlap
+from inlayfit.seat.tip_path import cut_depth, rise
+from inlayfit.seat.wall_discs import Array, Edges, Flags, Index
+
+Columns = tuple[NDArray[Any], ...]
+TURN = np.radians(8.0)  # corners that turn less are taken for pieces of a curve
+SPACING = 0.5  # greatest distance of neighbouring rays [mm]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rays:
+    """Rays of an outline and what was found along them.
+
+    foot (n, 2) [mm], normal (n, 2) to the inside; inside, outside: radii of the largest discs there [mm] (capped);
+    width: the wall each ray stands for [mm] (0 on bisectors); corner: index of the edge at whose start a ray of a
+    corner stands, -1 elsewhere; bisector: True for rays along a corner's bisector; half_angle of that corner's
+    wedge [rad]; at (n, k): signed distances of the nodes along the normal, inside positive [mm]; area (n, k - 1):
+    plan area between a node and the next [mm2]; overlap (n, k): m at the nodes [mm]; depth, below (n, k): depth of
+    the pocket's cut under the base's face and of the plug's under its start plane, as if neither had an end [mm].
+    """
+
+    foot: Array
+    normal: Array
+    inside: Array
+    outside: Array
+    width: Array
+    corner: Index
+    bisector: Flags
+    half_angle: Array
+    at: Array
+    area: Array
+    overlap: Array
+    depth: Array
+    below: Array
+
+
+def _wall_feet(side: Edges, grain: float) -> tuple[Index, Array, Array]:
+    """Edge, place along it and width of the rays on straight walls, closer together near corners."""
+    graded = grain * 0.8 * 3.0 ** np.arange(4)
+    turn_start, turn_end = np.abs(side.turn) > TURN, np.abs(side.turn[side.after]) > TURN
+    half = side.length[:, None] / 2
+    low = np.where(turn_start[:, None] & (graded < half), graded, 0.0)
+    high = side.length[:, None] - np.where(turn_end[:, None] & (graded < half), graded, 0.0)
+    inner0, inner1 = low.max(1), high.min(1)
+    count = np.maximum(1, np.ceil((inner1 - inner0) / SPACING)).astype(int)
+    edge = np.repeat(np.arange(len(count)), count + 1)
+    number = np.arange(len(edge)) - np.repeat(np.cumsum(count + 1) - count - 1, count + 1)
+    s = inner0[edge] + (inner1 - inner0)[edge] * number / count[edge]
+    grid = np.broadcast_to(np.arange(len(count))[:, None], low.shape)
+    edge = np.concatenate([edge, grid.ravel(), grid.ravel()])
+    s = np.concatenate([s, low.ravel(), high.ravel()])
+    edge = np.concatenate([edge, np.arange(len(count)), np.arange(len(count))])
+    s = np.concatenate([s, np.zeros(len(count)), side.length])
+    order = np.lexsort((s, edge))
+    edge, s = edge[order], s[order]
+    use = (np.diff(s) > 1e-9) & (np.diff(edge) == 0)
+    return edge[:-1][use], ((s[1:] + s[:-1]) / 2)[use], np.diff(s)[use]
+
+
+def rays(joint: Overlap) -> Rays:
+    """Rays over the whole outline with the overlap at their nodes."""
+    cut, side, boundary = joint.cut, joint.inside, joint.boundary
+    grain = max(
+        cut.pocket_bit.declared.flank_radius, cut.plug_bit.declared.flank_radius,
+        cut.pocket_bit.actual.flank_radius, cut.plug_bit.actual.flank_radius, 0.02,
+    )  # fmt: skip
+    edge, s, width = _wall_feet(side, grain)
+    foot, normal = side.start[edge] + s[:, None] * side.along[edge], side.normal[edge]
+    inside = boundary.discs(foot, normal, joint.pocket_full)
+    outside = boundary.discs(foot, -normal, joint.plug_full)
+    none = np.full(len(edge), -1)
+    parts: list[Columns] = [
+        (foot, normal, inside, outside, width, none, np.zeros(len(edge), bool), np.zeros(len(edge)))
+    ]
+    parts += _fans(joint)
+    parts += _bisectors(joint)
+    foot, normal, inside, outside, width, corner, bisector, half_angle = (
+        np.concatenate(x) for x in zip(*parts, strict=True)
+    )
+    at, area = _nodes(joint, grain, inside, outside, width, (corner >= 0) & ~bisector, bisector, half_angle)
+    depth, below = _cuts(joint, foot, normal, inside, outside, half_angle, bisector, at, grain)
+    distance = np.where(bisector[:, None], at * np.sin(half_angle)[:, None], at)
+    return Rays(
+        foot=foot, normal=normal, inside=inside, outside=outside, width=width, corner=corner, bisector=bisector,
+        half_angle=half_angle, at=at, area=area, overlap=joint.from_cuts(depth, below, distance), depth=depth,
+        below=below,
+    )  # fmt: skip
+
+
+def _fans(joint: Overlap) -> list[Columns]:
+    """Rays into the base's corners, which the pocket's wall goes round; their width is the angle they stand for."""
+    side, boundary = joint.inside, joint.boundary
+    corner = np.flatnonzero(side.turn < -TURN)
+    steps = np.clip(np.ceil(-side.turn[corner] / 0.3), 1, 6).astype(int)
+    at = np.repeat(corner, steps)
+    number = np.arange(len(at)) - np.repeat(np.cumsum(steps) - steps, steps)
+    parts = np.repeat(steps, steps)
+    turn = side.turn[at]
+    direction = np.arctan2(side.normal[at, 1], side.normal[at, 0]) - turn * (1 - (number + 0.5) / parts)
+    normal = np.stack([np.cos(direction), np.sin(direction)], 1)
+    foot = side.start[at]
+    inside = boundary.discs(foot, normal, joint.pocket_full)
+    half = (np.pi + turn) / 2
+    return [(foot, normal, inside, np.zeros(len(at)), -turn / parts, at, np.zeros(len(at), bool), half)]
+
+
+def _bisectors(joint: Overlap) -> list[Columns]:
+    side, boundary = joint.inside, joint.boundary
+    out: list[Columns] = []
+    for sign in (1, -1):
+        corner = np.flatnonzero(sign * side.turn > TURN)
+        middle = side.normal[corner] + side.normal[side.before[corner]]
+        long = np.hypot(*middle.T)
+        # a spike that turns right back has no middle of its normals; it has no width either
+        corner, middle = corner[long > 1e-9], middle[long > 1e-9] / long[long > 1e-9, None]
+        foot, half = side.start[corner], (np.pi - np.abs(side.turn[corner])) / 2
+        zero = np.zeros(len(corner))
+        inside = zero if sign > 0 else boundary.discs(foot, middle, joint.pocket_full)
+        outside = zero if sign < 0 else boundary.discs(foot, -middle, joint.plug_full)
+        out.append((foot, middle, inside, outside, zero, corner, np.ones(len(corner), bool), half))
+    return out
+
+
+def _nodes(
+    joint: Overlap, grain: float, inside: Array, outside: Array, width: Array, fan: Flags, bisector: Flags, half: Array
+) -> tuple[Array, Array]:
+    """Distances of the nodes along each ray, and the plan area from each to the next (0 for the extra nodes)."""
+    cut = joint.cut
+
+    def bounds(radius: Array, full: float, near: list[float], steps: list[float]) -> Array:
+        graded = grain * np.array(near)
+        near_axis = np.where((radius < full)[:, None], radius[:, None] - graded, radius[:, None] * (1 - graded / full))
+        return np.sort(np.concatenate([np.maximum(near_axis, 0), radius[:, None] * np.array(steps)], 1), 1)
+
+    edges_in = bounds(inside, joint.pocket_full, [0.0, 0.25, 0.6, 1.0, 1.7], [0.0, 0.3, 0.6, 0.85])
+    edges_out = -bounds(outside, joint.plug_full, [0.0, 0.4, 1.0, 1.7], [0.0, 0.3, 0.7])
+    # from the outer axis through the wall to the inner one
+    line = np.concatenate([edges_out[:, ::-1], edges_in], 1)
+    middle = (line[:, 1:] + line[:, :-1]) / 2
+    area = np.diff(line, axis=1) * np.where(fan[:, None], np.abs(middle), 1.0) * width[:, None]
+    # extra nodes of no area: the wall itself, both axes and the ends of the straight pieces of the overlap
+    pocket, plug = cut.pocket_bit, cut.plug_bit
+    deep = np.clip((inside - pocket.declared.flank_radius) / pocket.declared.slope, 0, cut.pocket_depth)
+    low = np.clip((outside - plug.declared.flank_radius) / plug.declared.slope, 0, cut.depth_below_start)
+    tip = pocket.declared.flank_radius + deep * pocket.declared.slope - pocket.actual.flank_start
+    top = (cut.start_depth + low + cut.plug_v_error) * plug.actual.slope - low * plug.declared.slope
+    top += plug.actual.flank_radius - plug.declared.flank_radius
+    lip = (
+        (pocket.declared.flank_radius - pocket.actual.flank_radius)
+        + deep * (pocket.declared.slope - pocket.actual.slope)
+        - cut.pocket_v_error * pocket.actual.slope
+    )
+    zero = np.zeros(len(inside))
+    extra = np.stack([zero, inside, -outside, tip, top, lip], 1)
+    extra = np.clip(extra, -outside[:, None], inside[:, None])
+    at = np.concatenate([extra, line], 1)
+    area = np.concatenate([np.zeros_like(extra), area], 1)
+    if bisector.any():
+        at[bisector] = _bisector_nodes(joint, half[bisector], inside[bisector] == 0, at.shape[1])
+    return at, area
+
+
+def _bisector_nodes(joint: Overlap, half: Array, convex: Array, count: int) -> Array:
+    """Places along a corner's bisector, from the vertex: round the first disc that fits, and spread along the rest."""
+    cut = joint.cut
+    bit = [cut.pocket_bit, cut.plug_bit]
+    r = np.where(convex, *(b.declared.flank_radius for b in bit))
+    a = np.where(convex, *(b.actual.flank_radius for b in bit))
+    error = np.where(convex, cut.pocket_v_error * bit[0].actual.slope, cut.plug_v_error * bit[1].actual.slope)
+    sine = np.maximum(np.sin(half), 0.01)
+    first = r / sine
+    spans = [
+        0.0 * r,
+        first - a,
+        first - a - error,
+        first - a + error,
+        0.5 * first,
+        first,
+        1.5 * first + 0.05,
+        -0.3 * first,
+    ]
+    spans += [-a, -np.abs(error), first - a - error / sine, -0.03 + 0 * r]
+    near = 3 * np.maximum(r, 0.02)
+    spans += [first + f * near for f in np.linspace(0.1, 1, count - len(spans))]
+    return np.where(convex, 1.0, -1.0)[:, None] * np.stack(spans, 1)
+
+
+def _own(cutter: VShape, depth: Array, away: Array, error: float) -> Array:
+    return depth[:, None] + error - rise(cutter, np.abs(away))
+
+
+def _cuts(
+    joint: Overlap, foot: Array, normal: Array, inside: Array, outside: Array, half: Array, bisector: Flags, at: Array,
+    grain: float,
+) -> tuple[Array, Array]:  # fmt: skip
+    """Depth of both cuts at the nodes: from the tip straight across, and from its neighbours where they can matter."""
+    cut = joint.cut
+    depth, below = np.full(at.shape, -np.inf), np.full(at.shape, -np.inf)
+    for sign, radius, full, bit, depths, datum, error, out, path, reach in (
+        (1, inside, joint.pocket_full, cut.pocket_bit, joint.pocket_depths, (0.0,) * len(joint.pocket_depths),
+         cut.pocket_v_error, depth, joint.pocket_path, joint.pocket_reach),
+        (-1, outside, joint.plug_full, cut.plug_bit, joint.plug_depths, joint.plug_datum,
+         cut.plug_v_error, below, joint.plug_path, joint.plug_reach),
+    ):  # fmt: skip
+        r, slope = bit.declared.flank_radius, bit.declared.slope
+        wedge = (half > 0) & (radius == 0)
+        fits = (radius >= r) & ~wedge
+        # seen from a corner's blunt side, points of the bisector are nearest to its two edges
+        away = np.where(bisector[:, None] & (at * sign < 0), at * np.sin(half)[:, None], at)
+        for limit, lower in zip(depths, datum, strict=True):
+            tip = np.minimum(limit, (radius[fits] - r) / slope)
+            centre = sign * (r + tip * slope)
+            own = _own(bit.actual, tip + lower, away[fits] - centre[:, None], error)
+            out[fits] = np.maximum(out[fits], own)
+        # between full-width places nothing but the tip straight across reaches the wall
+        near = np.flatnonzero((radius < full) & (wedge | ~bisector))
+        if not len(near):
+            continue
+        wedge = wedge[near]
+        start = np.where(wedge, r / np.maximum(np.sin(half[near]), 0.02), radius[near])
+        search = (
+            1.5 * bit.actual.flank_start + 0.5 * grain + 0.1 + 1.5 * abs(bit.actual.slope / slope - 1) * radius[near]
+        )
+        middle = foot[near] + np.where(wedge, 0.0, sign * radius[near])[:, None] * normal[near]
+        narrow = radius[near] < 1.5 * r
+        search[narrow] = np.maximum(search[narrow], 1.5 * path.distance(middle[narrow]) + 2 * grain)
+        search = np.where(wedge, start + 4 * grain + 0.2, search)
+        place = at[near]
+        if sign < 0:
+            # behind a gap too narrow for the bit the plug's height comes from tips further off; it rises no faster than
+            # the cutter's flank, so further in its bound is taken from a place near the wall
+            behind = (radius[near] < r) & ~wedge
+            place = np.where(behind[:, None], np.minimum(place, 6 * grain), place)
+            search = np.where(behind, np.minimum(1.2 * path.distance(middle) + 8 * grain, reach + 8 * grain), search)
+        points = foot[near, None, :] + place[..., None] * normal[near, None, :]
+        found = cut_depth(path, points, middle, search)
+        out[near] = np.maximum(out[near], found - (at[near] - place) / bit.actual.slope)
+    return depth, below

@@ -1,0 +1,171 @@
+"""Where the V-bit's tip ran, and how deep it therefore cut at any point of the plan.
+
+The cut's depth at a point is the greatest, over all positions of the tip, of the tip's depth less the cutter's
+rise at that distance (the cutter's envelope). For a straight piece of path with steady descent that maximum has a
+closed form.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from inlayfit.joint.bits import VShape
+from inlayfit.seat.wall_discs import WallPieces
+
+Array = NDArray[np.float64]
+Index = NDArray[np.int64]
+CHUNK = 30_000  # point-path pairs worked at once, so that they stay in the processor's cache
+
+
+@dataclass(frozen=True, kw_only=True)
+class TipPath:
+    """Straight pieces of tip path, and the cutter that ran them.
+
+    `start` (n, 2) [mm], `along` unit vectors, `length` [mm], the tip's `depth` at the start [mm] and its `descent`
+    for each unit of length.
+    """
+
+    start: Array
+    along: Array
+    length: Array
+    depth: Array
+    descent: Array
+    cutter: VShape
+    deepest: float
+    tree: shapely.STRtree
+
+    def distance(self, points: Array) -> Array:
+        """Distance of points (n, 2) from the nearest piece of the path [mm]; infinite if there is none."""
+        found = np.full(len(points), np.inf)
+        if len(points) and len(self.length):
+            (row, _), far = self.tree.query_nearest(shapely.points(points), return_distance=True, all_matches=False)
+            found[row] = far
+        return found
+
+
+def tip_path(
+    pieces: WallPieces, declared: VShape, actual: VShape, depths: tuple[float, ...], error: float,
+    datum: tuple[float, ...],
+) -> TipPath:  # fmt: skip
+    """The path programmed for the `declared` cutter in passes of the given tip `depths`, run `error` too deep.
+
+    Each pass lies `datum` deeper than its depth says (0 for a pocket). The bit goes where a disc of the declared flank
+    radius fits, `(radius - flank radius) / slope` deep and no deeper than the pass.
+    """
+    r, slope = declared.flank_radius, declared.slope
+    n0 = np.stack([np.cos(pieces.direction0), np.sin(pieces.direction0)], 1)
+    n1 = np.stack([np.cos(pieces.direction1), np.sin(pieces.direction1)], 1)
+    parts = []
+    for depth, lower in zip(depths, datum, strict=True):
+        limit = r + depth * slope
+        for low, high in ((r, limit), (limit, np.inf)):
+            a, b = _between(pieces.radius0, pieces.radius1, low - 1e-12, high)
+            use = (b >= a) & ((b > a + 1e-9) | (pieces.radius0 == pieces.radius1))
+            if high == np.inf:
+                use &= np.minimum(pieces.radius0, pieces.radius1) * (1 - b) >= 0
+            a, b = a[use, None], b[use, None]
+            foot0, foot1, m0, m1 = pieces.foot0[use], pieces.foot1[use], n0[use], n1[use]
+            rho0, rho1 = pieces.radius0[use, None], pieces.radius1[use, None]
+            if high == np.inf:
+                c0, c1 = foot0 + limit * m0, foot1 + limit * m1
+                d0 = d1 = np.full(len(c0), depth)
+                ca, cb, da, db = c0 + a * (c1 - c0), c0 + b * (c1 - c0), d0, d1
+            else:
+                c0, c1 = foot0 + rho0 * m0, foot1 + rho1 * m1
+                ca, cb = c0 + a * (c1 - c0), c0 + b * (c1 - c0)
+                da = np.clip(((rho0 + a * (rho1 - rho0))[:, 0] - r) / slope, 0, depth)
+                db = np.clip(((rho0 + b * (rho1 - rho0))[:, 0] - r) / slope, 0, depth)
+            parts.append((ca, cb, da + error + lower, db + error + lower))
+    start, end, d0, d1 = (np.concatenate(x) for x in zip(*parts, strict=True))
+    length = np.hypot(*(end - start).T)
+    point = length < 1e-9
+    safe = np.where(point, 1.0, length)
+    return TipPath(
+        start=start, along=np.where(point[:, None], [1.0, 0.0], (end - start) / safe[:, None]),
+        length=np.where(point, 0.0, length), depth=np.maximum(d0, d1) * point + d0 * ~point,
+        descent=np.where(point, 0.0, (d1 - d0) / safe), cutter=actual,
+        deepest=max((d + lower for d, lower in zip(depths, datum, strict=True)), default=0.0) + error,
+        tree=shapely.STRtree(shapely.linestrings(np.stack([start, end], 1))),
+    )  # fmt: skip
+
+
+def _between(r0: Array, r1: Array, low: float, high: float) -> tuple[Array, Array]:
+    """The stretch [a, b] of each piece, as shares of it, on which the radius lies between low and high."""
+    change = r1 - r0
+    with np.errstate(divide="ignore", invalid="ignore"):
+        at_low, at_high = (low - r0) / change, (high - r0) / change
+    inside = (r0 >= low) & (r0 < high)
+    a = np.where(change == 0, np.where(inside, 0.0, 1.0), np.maximum(np.minimum(at_low, at_high), 0.0))
+    b = np.where(change == 0, np.where(inside, 1.0, 0.0), np.minimum(np.maximum(at_low, at_high), 1.0))
+    return a, b
+
+
+def cut_depth(path: TipPath, points: Array, centre: Array, half: Array) -> Array:
+    """Depth cut at `points` (n, k, 2) by the path's pieces within `half` [mm] of `centre` (n, 2); -inf where none is.
+
+    `half` bounds the search: r + (deepest - depth found) * slope always suffices.
+    """
+    n, k = points.shape[:2]
+    best = np.full((n, k), -np.inf)
+    lo, hi = centre - half[:, None], centre + half[:, None]
+    row, piece = path.tree.query(shapely.box(lo[:, 0], lo[:, 1], hi[:, 0], hi[:, 1]))
+    if not len(row):
+        return best
+    order = np.argsort(row, kind="stable")
+    row, piece = row[order], piece[order]
+    firsts = np.flatnonzero(np.concatenate([[True], np.diff(row) > 0]))
+    step = max(1, CHUNK // k)
+    cuts = [0]
+    while cuts[-1] < len(firsts):
+        # whole rows only, so that each row's maximum is taken at once
+        at = np.searchsorted(firsts, firsts[cuts[-1]] + step)
+        cuts.append(max(int(at), cuts[-1] + 1))
+    bounds = np.append(firsts, len(row))
+    for a, b in pairwise(cuts):
+        b = min(b, len(firsts))
+        part = slice(bounds[a], bounds[b])
+        value = _depth_by_piece(path, points[row[part]], piece[part])
+        best[row[firsts[a:b]]] = np.maximum.reduceat(value, firsts[a:b] - bounds[a], axis=0)
+    return best
+
+
+def _depth_by_piece(path: TipPath, points: Array, piece: Index) -> Array:
+    """Depth cut at points (m, k, 2) by one piece of path each."""
+    cutter, slope = path.cutter, path.cutter.slope
+    along = path.along[piece]
+    x = points[..., 0] - path.start[piece, 0, None]
+    y = points[..., 1] - path.start[piece, 1, None]
+    foot = x * along[:, 0, None] + y * along[:, 1, None]
+    aside = np.abs(y * along[:, 0, None] - x * along[:, 1, None])
+    descent = path.descent[piece]
+    steep = np.abs(descent) * slope
+    # the best tip lies ahead of the foot, downhill, until the cutter's flank is as steep as the path
+    with np.errstate(divide="ignore", invalid="ignore"):
+        lean = np.where(steep < 1, steep / np.sqrt(np.maximum(1 - steep**2, 0)), 1e9)
+    ahead = aside * lean[:, None]
+    if cutter.ball_radius:
+        b = cutter.ball_radius
+        on_ball = (np.abs(descent) / np.sqrt(1 + descent**2))[:, None] * np.sqrt(np.maximum(b * b - aside**2, 0))
+        ahead = np.where(np.hypot(on_ball, aside) <= cutter.flank_start, on_ball, ahead)
+    elif cutter.tip_radius > 0:
+        edge = np.sqrt(np.maximum(cutter.tip_radius**2 - aside**2, 0))
+        ahead = np.where(descent[:, None] == 0, 0.0, np.maximum(ahead, edge))
+    at = np.clip(foot + np.sign(descent)[:, None] * ahead, 0, path.length[piece][:, None])
+    distance = np.sqrt((foot - at) ** 2 + aside**2)
+    above = rise(cutter, distance)
+    return path.depth[piece][:, None] + descent[:, None] * at - above
+
+
+def rise(cutter: VShape, distance: Array) -> Array:
+    """Height of the cutting edge over the tip's lowest point at distances from the bit's axis [mm]."""
+    flank = (distance - cutter.flank_radius) / cutter.slope
+    if cutter.ball_radius:
+        under = np.minimum(distance, cutter.ball_radius)
+        ball = cutter.ball_radius - np.sqrt(cutter.ball_radius**2 - under**2)
+        return np.where(distance < cutter.flank_start, ball, flank)
+    return np.maximum(flank, 0.0)

@@ -1,0 +1,250 @@
+"""The largest discs that touch an outline's wall from one side, and the tip paths that follow from them.
+
+A V-bit carves along the centres of these discs: where the disc's radius is less than the full-depth offset the
+centre lies on the medial axis and the bit runs up into the corner or along the stroke, elsewhere it follows
+the offset contour. Exact for polygons: straight pieces of the axis are represented by their ends, bent ones (about
+concave corners) by chords within `CHORD` mm.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+Index = NDArray[np.int64]
+Flags = NDArray[np.bool_]
+
+CHORD = 0.00025  # greatest distance of a bent piece of a tip path from its chord [mm]
+SPACING = 0.5  # greatest distance of neighbouring discs before refinement [mm]
+FLAT = np.tan(np.radians(86.0))  # corners that turn by less than 8 degrees are taken for a curve's flattening
+FINEST = 0.001  # shortest piece of wall that is divided further [mm]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Edges:
+    """The outline's edges with the material asked about on their left.
+
+    start, end: (n, 2) [mm]; along, normal: unit vectors, the normal to the left; length [mm]; before: index of the
+    edge that ends at this one's start; turn: signed angle at the start, above 0 where the left side is
+    convex [rad].
+    """
+
+    start: Array
+    end: Array
+    along: Array
+    normal: Array
+    length: Array
+    before: Index
+    after: Index
+    turn: Array
+
+
+def edges(outline: shapely.MultiPolygon) -> Edges:
+    """Edges of an outline, its inside on the left; repeated points are dropped."""
+    starts, ends, before, after, count = [], [], [], [], 0
+    for polygon in outline.geoms:
+        whole = shapely.orient_polygons(polygon)
+        for ring in (whole.exterior, *whole.interiors):
+            points = shapely.get_coordinates(ring)[:-1]
+            points = points[np.hypot(*(points - np.roll(points, 1, 0)).T) > 1e-9]
+            order = np.arange(len(points)) + count
+            starts.append(points)
+            ends.append(np.roll(points, -1, 0))
+            before.append(np.roll(order, 1))
+            after.append(np.roll(order, -1))
+            count += len(points)
+    return _edges(np.concatenate(starts), np.concatenate(ends), np.concatenate(before), np.concatenate(after))
+
+
+def reversed_edges(forward: Edges) -> Edges:
+    """The same edges, in the same order, seen from the other side."""
+    return _edges(forward.end, forward.start, forward.after, forward.before)
+
+
+def _edges(start: Array, end: Array, before: Index, after: Index) -> Edges:
+    length = np.hypot(*(end - start).T)
+    along = (end - start) / length[:, None]
+    normal = np.stack([-along[:, 1], along[:, 0]], 1)
+    last = along[before]
+    cross = last[:, 0] * along[:, 1] - last[:, 1] * along[:, 0]
+    turn = np.arctan2(cross, (last * along).sum(1))
+    return Edges(start=start, end=end, along=along, normal=normal, length=length, before=before, after=after, turn=turn)
+
+
+class Boundary:
+    """The outline's line work, prepared for nearest-point questions."""
+
+    def __init__(self, outline: shapely.MultiPolygon) -> None:
+        self._lines = outline.boundary
+        shapely.prepare(self._lines)
+
+    def nearest(self, points: Array) -> Array:
+        """The outline's point nearest to each of the points, (n, 2) [mm]."""
+        if not len(points):
+            return np.zeros((0, 2))
+        lines = shapely.shortest_line(self._lines, shapely.points(points))
+        return shapely.get_coordinates(lines)[::2]
+
+    def discs(self, foot: Array, normal: Array, largest: float, guess: Array | None = None) -> Array:
+        """Radius of the largest disc that touches the wall at `foot` from the side of `normal` [mm], at most `largest`.
+
+        Shrinking-disc iteration: the disc through the foot and the nearest outline point, until none is nearer. A good
+        `guess` that is not too small saves steps; one that turns out too small is dropped.
+        """
+        radius = np.full(len(foot), largest)
+        active = np.arange(len(foot))
+        if guess is not None:
+            radius = np.minimum(guess, largest)
+            gap = np.hypot(*(self.nearest(foot + radius[:, None] * normal) - foot - radius[:, None] * normal).T)
+            radius = np.where(gap < radius - 2e-6, radius, largest)
+        for _ in range(60):
+            p, n, rho = foot[active], normal[active], radius[active]
+            nearest = self.nearest(p + rho[:, None] * n)
+            away = nearest - p
+            gap = np.hypot(*(nearest - p - rho[:, None] * n).T)
+            square = (away**2).sum(1)
+            across = (away * n).sum(1)
+            hit = (gap < rho - 2e-6) & (square > 1e-16)
+            smaller = np.where(across > 0, square / np.maximum(2 * across, 1e-300), 0.0)
+            smaller = np.minimum(smaller, rho)
+            moved = hit & (smaller < rho - 1e-7)
+            active = active[moved]
+            radius[active] = smaller[moved]
+            if not len(active):
+                break
+        return radius
+
+
+@dataclass(frozen=True, kw_only=True)
+class WallPieces:
+    """Pieces of wall with the discs at both ends: feet (n, 2), normal directions [rad] and radii [mm].
+
+    Between the ends foot, direction and radius go in proportion. `direction0` differs from `direction1` only at
+    corners, where the foot stays and the disc rolls round it.
+    """
+
+    foot0: Array
+    foot1: Array
+    direction0: Array
+    direction1: Array
+    radius0: Array
+    radius1: Array
+
+
+def wall_pieces(side: Edges, boundary: Boundary, smallest: float, largest: float) -> WallPieces:
+    """Wall pieces of one side, fine enough that the discs' centres follow straight lines within `CHORD`.
+
+    Where no disc of the `smallest` radius fits, the pieces are left coarse.
+    """
+    turn_end = side.turn[side.after]
+    angle = np.arctan2(side.normal[:, 1], side.normal[:, 0])
+    before_length, after_length = side.length[side.before], side.length[side.after]
+
+    def knee(turn: Array, neighbour: Array) -> Array:
+        # where the disc in a convex corner has grown to the largest asked for, or to a neighbour's end
+        with np.errstate(divide="ignore", invalid="ignore"):
+            s = largest * np.tan(np.maximum(turn, 0) / 2)
+        return np.minimum(np.minimum(s, 0.5 * side.length), np.maximum(0.5 * neighbour, 0))
+
+    k0 = knee(side.turn, before_length)
+    k1 = side.length - knee(turn_end, after_length)
+    inner = np.maximum(1, np.ceil((k1 - k0) / SPACING)).astype(int)
+    edge = np.repeat(np.arange(len(k0)), inner + 1)
+    number = np.arange(len(edge)) - np.repeat(np.cumsum(inner + 1) - inner - 1, inner + 1)
+    s = k0[edge] + (k1 - k0)[edge] * number / inner[edge]
+    ends = np.concatenate([np.zeros(len(k0)), side.length])
+    edge = np.concatenate([edge, np.arange(len(k0)), np.arange(len(k0))])
+    s = np.concatenate([s, ends])
+    order = np.lexsort((s, edge))
+    edge, s = edge[order], s[order]
+    keep = np.concatenate([[True], (np.diff(s) > 1e-9) | (np.diff(edge) > 0)])
+    edge, s = edge[keep], s[keep]
+    first = np.concatenate([[True], np.diff(edge) > 0])
+    last = np.concatenate([np.diff(edge) > 0, [True]])
+    s[last] = side.length[edge[last]]
+    foot = side.start[edge] + s[:, None] * side.along[edge]
+    shut = (first & (side.turn[edge] > 1e-9)) | (last & (turn_end[edge] > 1e-9))
+    radius = np.zeros(len(s))
+    radius[~shut] = boundary.discs(foot[~shut], side.normal[edge[~shut]], largest)
+    i = np.flatnonzero(~last)
+    steady = _steady(s, radius, edge)
+    straight = (foot[i], foot[i + 1], angle[edge[i]], angle[edge[i]], radius[i], radius[i + 1])
+    corners = _corner_pieces(side, boundary, angle, largest)
+    sure = tuple(a[steady[i]] for a in straight)
+    unsure = tuple(np.concatenate([a[~steady[i]], b]) for a, b in zip(straight, corners, strict=True))
+    whole = _refined(sure, unsure, boundary, smallest, largest)
+    # no bit is sent up into the corners that only the flattening of a curve has made
+    run = np.hypot(*(whole.foot1 - whole.foot0).T)
+    keep = (run == 0) | (np.abs(whole.radius1 - whole.radius0) <= FLAT * run)
+    return WallPieces(**{name: getattr(whole, name)[keep] for name in WallPieces.__annotations__})
+
+
+def _corner_pieces(side: Edges, boundary: Boundary, angle: Array, largest: float) -> tuple[Array, ...]:
+    corner = np.flatnonzero(side.turn < -1e-9)
+    steps = np.maximum(1, np.ceil(-side.turn[corner] / 0.4)).astype(int)
+    at = np.repeat(corner, steps)
+    number = np.arange(len(at)) - np.repeat(np.cumsum(steps) - steps, steps)
+    parts = np.repeat(steps, steps)
+    # the normal turns right, from the edge before to this one
+    d0 = angle[at] - side.turn[at] * (1 - number / parts)
+    d1 = angle[at] - side.turn[at] * (1 - (number + 1) / parts)
+    foot = side.start[at]
+    r0 = boundary.discs(foot, np.stack([np.cos(d0), np.sin(d0)], 1), largest)
+    r1 = boundary.discs(foot, np.stack([np.cos(d1), np.sin(d1)], 1), largest)
+    return foot, foot, d0, d1, r0, r1
+
+
+def _steady(s: Array, radius: Array, edge: Index) -> NDArray[np.bool_]:
+    """Whether the radius goes in proportion on the piece that follows each place, and on the pieces beside it."""
+    slope = np.full(len(s), np.nan)
+    same = edge[1:] == edge[:-1]
+    slope[:-1][same] = np.diff(radius)[same] / np.diff(s)[same]
+    reach = np.zeros(len(s))
+    reach[:-1][same] = np.diff(s)[same]
+    before, after = np.roll(slope, 1), np.roll(slope, -1)
+    # a bend within a piece makes its mean slope differ from a neighbour's
+    within = np.abs(slope - np.where(np.isnan(before), after, before)) * reach < CHORD
+    within &= np.abs(slope - np.where(np.isnan(after), before, after)) * reach < CHORD
+    return within
+
+
+def _refined(
+    sure: tuple[Array, ...], unsure: tuple[Array, ...], boundary: Boundary, smallest: float, largest: float
+) -> WallPieces:
+    foot0, foot1, d0, d1, r0, r1 = unsure
+    done: list[tuple[Array, ...]] = [sure]
+    for _ in range(14):
+        size = np.hypot(*(foot1 - foot0).T) + np.abs(d1 - d0) * np.maximum(r0, r1)
+        bend = (d1 - d0) ** 2 * np.maximum(r0, r1) / 8
+        full = (r0 >= largest) & (r1 >= largest)
+        flat = (d0 == d1) & (np.abs(r1 - r0) > FLAT * size) & (np.minimum(r0, r1) == 0)
+        open_question = (size > FINEST) & ((~full) | (bend > CHORD)) & ~flat
+        done.append(tuple(a[~open_question] for a in (foot0, foot1, d0, d1, r0, r1)))
+        foot0, foot1, d0, d1, r0, r1 = (a[open_question] for a in (foot0, foot1, d0, d1, r0, r1))
+        if not len(r0):
+            break
+        foot, d = (foot0 + foot1) / 2, (d0 + d1) / 2
+        n = np.stack([np.cos(d), np.sin(d)], 1)
+        r = boundary.discs(foot, n, largest, 1.1 * np.maximum(r0, r1) + 0.01)
+        c0 = foot0 + r0[:, None] * np.stack([np.cos(d0), np.sin(d0)], 1)
+        c1 = foot1 + r1[:, None] * np.stack([np.cos(d1), np.sin(d1)], 1)
+        # the middle disc may lie anywhere along the chord: only its distance from it counts, and its radius there
+        chord, middle = c1 - c0, foot + r[:, None] * n - c0
+        square = (chord**2).sum(1)
+        at = np.clip((middle * chord).sum(1) / np.maximum(square, 1e-18), 0, 1)
+        off = np.maximum(np.hypot(*(middle - at[:, None] * chord).T), np.abs(r - (r0 + at * (r1 - r0))))
+        halves = (
+            np.concatenate([foot0, foot]), np.concatenate([foot, foot1]), np.concatenate([d0, d]),
+            np.concatenate([d, d1]), np.concatenate([r0, r]), np.concatenate([r, r1]),
+        )  # fmt: skip
+        shut = np.maximum(np.maximum(r0, r1), r) < 0.8 * smallest
+        again = np.tile((off > 2 * CHORD) & ~shut, 2)  # a half's own error is at most half as large
+        done.append(tuple(a[~again] for a in halves))
+        foot0, foot1, d0, d1, r0, r1 = (a[again] for a in halves)
+    done.append((foot0, foot1, d0, d1, r0, r1))
+    columns = (np.concatenate(column) for column in zip(*done, strict=True))
+    return WallPieces(**dict(zip(WallPieces.__annotations__, columns, strict=True)))

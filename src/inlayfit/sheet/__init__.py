@@ -1,0 +1,1 @@
+"""The job sheet, from text to a job."""

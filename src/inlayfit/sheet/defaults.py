@@ -1,0 +1,186 @@
+"""From a sheet's values to a job: fills in what the sheet leaves out, and says what was assumed and why."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import fields
+
+from inlayfit.errors import InputErrors
+from inlayfit.joint.job import (
+    AssumedKind,
+    Base,
+    Job,
+    Joint,
+    Limits,
+    OutlineSource,
+    PlugBlank,
+    Spread,
+    TouchOff,
+    Wood,
+)
+from inlayfit.quantity import LengthUnit, length_text
+from inlayfit.sheet.assumptions import COMMON, Sheet, Values
+from inlayfit.sheet.job_bits import bits_of
+
+
+def job_from_values(
+    values: Values,
+    *,
+    unit: LengthUnit,
+    unit_given: bool,
+    title: str,
+    unused: tuple[str, ...] = (),
+    notes: tuple[str, ...] = (),
+) -> Job:
+    """Build the job from a sheet's values (nested as the sheet is; lengths in mm).
+
+    ``title`` stands where the sheet has none. Raises :class:`InputErrors` with every contradiction between keys,
+    each with its key path.
+    """
+    sheet = Sheet(values, unit)
+    if not unit_given:
+        sheet.assume("unit", unit, "no unit given", kind="text")
+    job = _job(sheet, title, unused, notes)
+    if sheet.mistakes:
+        raise InputErrors(sheet.mistakes)
+    return job
+
+
+def _job(sheet: Sheet, title: str, unused: tuple[str, ...], notes: tuple[str, ...]) -> Job:
+    base, plug, joint = sheet.part("base"), sheet.part("plug"), sheet.part("joint")
+    touch_off: TouchOff | None = sheet.values.get("touch_off")
+    if touch_off is None:
+        touch_off = "face"
+        sheet.assume("touch_off", "face", "most shops zero on the face", kind="text")
+    through = plug.get("through")
+    if through is None:
+        through = 0.2
+        if plug.get("cut_out", True):
+            sheet.assume("plug.through", through, COMMON)
+    return Job(
+        title=sheet.values.get("title") or title,
+        unit=sheet.unit,
+        sheet_unit=sheet.unit,
+        outline=_outline(sheet),
+        base=Base(
+            wood=_wood(sheet, "base"),
+            thickness=base["thickness"],
+            least_floor=sheet.length("base", "least_floor"),
+        ),
+        plug=PlugBlank(
+            wood=_wood(sheet, "plug"),
+            thickness=plug["thickness"],
+            border=sheet.length("plug", "border"),
+            least_web=sheet.length("plug", "least_web"),
+            cut_out=plug.get("cut_out", True),
+            through=through,
+        ),
+        joint=Joint(
+            pocket_depth=joint.get("pocket_depth"),
+            glue_gap=sheet.length("joint", "glue_gap"),
+            surface_gap=sheet.length("joint", "surface_gap"),
+            level_below=sheet.length("joint", "level_below"),
+            sanding=sheet.length("joint", "sanding"),
+            wall_allowance=joint.get("wall_allowance", 0.0),
+            hand_force=_pressing(sheet, joint, "hand_force", 100.0, "force"),
+            clamp_pressure=_pressing(sheet, joint, "clamp_pressure", 0.7, "pressure"),
+            clamp_force=joint.get("clamp_force"),
+        ),
+        bits=bits_of(sheet),
+        touch_off=touch_off,
+        spread=_spread(sheet),
+        limits=_limits(sheet),
+        assumed=tuple(sheet.assumed),
+        unused=unused,
+        notes=notes,
+    )
+
+
+def _wood(sheet: Sheet, part: str) -> Wood:
+    values = sheet.part(part)
+    return Wood(
+        name=values.get("wood"),
+        crush_strength=values.get("crush_strength"),
+        face=sheet.part(part, "grain").get("face", "long"),
+    )
+
+
+def _pressing(sheet: Sheet, joint: Values, key: str, usual: float, kind: AssumedKind) -> float:
+    value = joint.get(key)
+    if value is not None:
+        return float(value)
+    # a force given in place of the pressure leaves nothing to assume, and a sheet without outline no seat
+    if sheet.part("outline") and not (key == "clamp_pressure" and "clamp_force" in joint):
+        sheet.assume(f"joint.{key}", usual, COMMON, kind=kind)
+    return usual
+
+
+def _outline(sheet: Sheet) -> OutlineSource | None:
+    outline = sheet.part("outline")
+    if not outline:
+        return None
+    if "file" not in outline and "shapes" not in outline:
+        sheet.refuse(
+            ("outline", "pocket"),
+            "two drawings, one for each part, are not compared yet; expected file: with the pocket's drawing",
+        )
+    elif "plug" in outline:
+        sheet.refuse(("outline", "plug"), "found plug without pocket, expected both drawings or file: alone")
+    return OutlineSource(
+        file=outline.get("file"),
+        shapes=outline.get("shapes", ()),
+        width=outline.get("width"),
+        height=outline.get("height"),
+        scale=outline.get("scale"),
+        unit=outline.get("unit", sheet.unit),
+    )
+
+
+def _spread(sheet: Sheet) -> Spread:
+    tolerance = sheet.part("tolerance")
+    touch_off = tolerance.get("touch_off")
+    if touch_off is None:
+        touch_off = 0.05
+        sheet.assume("tolerance.touch_off", touch_off, f"plus or minus, {COMMON}")
+    thickness = tolerance.get("thickness")
+    if thickness is None:
+        thickness = 0.1
+        sheet.assume("tolerance.thickness", thickness, f"plus or minus, {COMMON}")
+    settings = ("pocket_v", "pocket_clear", "plug_v", "plug_clear")
+    by_setting = touch_off if isinstance(touch_off, Mapping) else {}
+    if by_setting and not any(name in by_setting for name in ("limit", "sd", "known")):
+        missing = [name for name in settings if name not in by_setting]
+        if missing:
+            sheet.assume("tolerance.touch_off.limit", 0.05, f"plus or minus, {COMMON}, for {', '.join(missing)}")
+            by_setting = {**by_setting, "limit": 0.05}
+    shared = by_setting if by_setting else touch_off
+    worst = {name: _worst(by_setting.get(name, shared)) for name in settings}
+    return Spread(thickness=_worst(thickness), **worst)
+
+
+def _limits(sheet: Sheet) -> Limits:
+    given = sheet.part("limits")
+    known = {name: given[name] for name in (entry.name for entry in fields(Limits)) if name in given}
+    glue_gap = known.get("glue_gap")
+    if glue_gap is not None:
+        least, most = glue_gap if isinstance(glue_gap, tuple) else (glue_gap, max(glue_gap, Limits().glue_gap[1]))
+        if least > most:
+            sheet.refuse(
+                ("limits", "glue_gap"),
+                f"found [{length_text(least, sheet.unit)}, {length_text(most, sheet.unit)}], expected [least, most]",
+            )
+        known["glue_gap"] = (least, most)
+    return Limits(**known)
+
+
+def _worst(spread: float | Values) -> float:
+    """Worst case of a tolerance in mm; of a standard deviation three times it (common practice, no source)."""
+    if not isinstance(spread, Mapping):
+        return float(spread)
+    if "limit" in spread:
+        return float(spread["limit"])
+    if "sd" in spread:
+        return 3 * float(spread["sd"])
+    if "known" in spread:
+        return abs(float(spread["known"]))
+    return 0.0

@@ -1,0 +1,148 @@
+"""The bits of a job from a sheet's values."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from inlayfit.errors import key_path
+from inlayfit.joint.bits import StraightBit, VBit, VShape
+from inlayfit.joint.job import Bits
+from inlayfit.quantity import length_text
+from inlayfit.sheet.assumptions import BY_UNIT, COMMON, Sheet, Values
+from inlayfit.sheet.keytypes import Share
+
+V_STEPOVER: Final = 0.02
+STRAIGHT_STEPOVER: Final = 0.40
+_OF_PART: Final = {"v": "", "pocket_v": ", pocket", "plug_v": ", plug"}
+_STAND_IN: Final = VBit(
+    name="none", shape=VShape(angle=60), real=VShape(angle=60), diameter=6, reach=None, depth_of_cut=3, stepover=0.12
+)  # keeps the builder going where the sheet names no V-bit, which is a mistake already noted
+
+
+def bits_of(sheet: Sheet) -> Bits:
+    """Bits by role. Mistakes go to the sheet."""
+    bits = sheet.part("bits")
+    if "v" in bits:
+        for rival in ("pocket_v", "plug_v"):
+            if rival in bits:
+                sheet.refuse(("bits", rival), f"found v and {rival}, expected v alone, or pocket_v and plug_v together")
+        pocket_v = plug_v = _v_bit(sheet, "v")
+    elif "pocket_v" in bits and "plug_v" in bits:
+        pocket_v, plug_v = _v_bit(sheet, "pocket_v"), _v_bit(sheet, "plug_v")
+        if abs(pocket_v.shape.angle - plug_v.shape.angle) > 1e-9:
+            sheet.refuse(
+                ("bits", "plug_v", "angle"),
+                f"found {plug_v.shape.angle:g} deg beside pocket_v's {pocket_v.shape.angle:g} deg, expected the "
+                "same angle: walls of different taper do not fit",
+            )
+    else:
+        given = [name for name in ("pocket_v", "plug_v") if name in bits]
+        found = f"found only {given[0]}" if given else "found no V-bit"
+        sheet.refuse(("bits",), f"{found}, expected v: with its angle, or pocket_v: and plug_v:")
+        pocket_v = plug_v = _STAND_IN
+    clearing_value = bits.get("clearing")
+    if clearing_value is None:
+        clearing_values: tuple[Values, ...] = ()
+        sheet.assume("bits.clearing", "none", "the V-bit clears the floors itself", kind="text")
+    else:
+        clearing_values = clearing_value if isinstance(clearing_value, tuple) else (clearing_value,)
+    several = len(clearing_values) > 1
+    clearing = sorted(
+        (
+            _straight_bit(sheet, ("bits", "clearing") + ((f"[{number}]",) if several else ()), value)
+            for number, value in enumerate(clearing_values, start=1)
+        ),
+        key=lambda bit: -bit.diameter,
+    )
+    largest = clearing[0] if clearing else None
+    roles: dict[str, StraightBit | None] = {}
+    for role in ("cut_out", "levelling"):
+        if role in bits:
+            roles[role] = _straight_bit(sheet, ("bits", role), bits[role])
+        else:
+            roles[role] = largest
+            if largest is not None:
+                sheet.assume(f"bits.{role}", largest.name, "the largest clearing bit", kind="text")
+    return Bits(
+        pocket_v=pocket_v,
+        plug_v=plug_v,
+        clearing=tuple(clearing),
+        cut_out=roles["cut_out"],
+        levelling=roles["levelling"],
+    )
+
+
+def _v_bit(sheet: Sheet, role: str) -> VBit:
+    where = ("bits", role)
+    value = sheet.part("bits", role)
+    key = f"bits.{role}"
+    angle = float(value["angle"])
+    if "tip" not in value and "ball" not in value:
+        sheet.assume(f"{key}.tip", 0.0, "a true point; measure the flat, most bits have one")
+    shape = VShape(angle=angle, tip_radius=value.get("tip", 0.0) / 2, ball_radius=value.get("ball", 0.0))
+    diameter = value.get("diameter")
+    if diameter is None:
+        diameter = BY_UNIT["bits.v.diameter"][sheet.unit == "in"]
+        sheet.assume(f"{key}.diameter", diameter, "a small common size")
+    if 2 * shape.flank_radius >= diameter:
+        tip_key = "ball" if shape.ball_radius else "tip"
+        sheet.refuse(
+            (*where, tip_key),
+            f"found {length_text(value[tip_key], sheet.unit)}, expected a tip that is narrower than the bit's "
+            f"{length_text(diameter, sheet.unit)} diameter",
+        )
+    return VBit(
+        name=value.get("name") or f"{angle:g} deg V{_OF_PART[role]}",
+        shape=shape,
+        real=_measured(shape, value.get("measured") or {}),
+        diameter=diameter,
+        reach=value.get("reach"),
+        depth_of_cut=_depth_of_cut(sheet, key, value, diameter),
+        stepover=_stepover(sheet, where, value, diameter, V_STEPOVER),
+    )
+
+
+def _measured(declared: VShape, value: Values) -> VShape:
+    """The real bit: what was measured, and what was declared for the rest."""
+    angle = value.get("angle", declared.angle)
+    if "tip" in value:
+        return VShape(angle=angle, tip_radius=value["tip"] / 2)
+    if "ball" in value:
+        return VShape(angle=angle, ball_radius=value["ball"])
+    return VShape(angle=angle, tip_radius=declared.tip_radius, ball_radius=declared.ball_radius)
+
+
+def _straight_bit(sheet: Sheet, where: tuple[str, ...], value: Values) -> StraightBit:
+    diameter = float(value["diameter"])
+    key = key_path(where)
+    return StraightBit(
+        name=value.get("name") or length_text(diameter, sheet.unit),
+        diameter=diameter,
+        reach=value.get("reach"),
+        depth_of_cut=_depth_of_cut(sheet, key, value, diameter),
+        stepover=_stepover(sheet, where, value, diameter, STRAIGHT_STEPOVER),
+    )
+
+
+def _depth_of_cut(sheet: Sheet, key: str, value: Values, diameter: float) -> float:
+    given = value.get("depth_of_cut")
+    if given is not None:
+        return float(given)
+    sheet.assume(f"{key}.depth_of_cut", diameter / 2, "half the diameter, common practice")
+    return diameter / 2
+
+
+def _stepover(sheet: Sheet, where: tuple[str, ...], value: Values, diameter: float, usual: float) -> float:
+    given = value.get("stepover")
+    if given is None:
+        if where[1] not in ("cut_out", "levelling"):
+            sheet.assume(f"{key_path(where)}.stepover", usual, COMMON, kind="share")
+        given = Share(usual)
+    step = given.fraction * diameter if isinstance(given, Share) else float(given)
+    if step > diameter:
+        sheet.refuse(
+            (*where, "stepover"),
+            f"found {length_text(step, sheet.unit)}, expected at most the bit's "
+            f"{length_text(diameter, sheet.unit)} diameter",
+        )
+    return step

@@ -1,0 +1,105 @@
+"""Names of the job sheet's keys: which types a key path leads to, and what an unknown name may have meant."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from inlayfit.errors import key_path
+from inlayfit.sheet.keys import BITS, SHEET
+from inlayfit.sheet.keytypes import Either, KeyType, Listing, Pair, Scalar, Section
+
+
+def section_in(type: KeyType | None) -> Section | None:
+    """The named keys that ``type`` can hold."""
+    if isinstance(type, Section):
+        return type
+    if isinstance(type, Either):
+        return next((option for option in type.options if isinstance(option, Section)), None)
+    return None
+
+
+def list_in(type: KeyType | None) -> Pair | Listing | None:
+    """The list in brackets that ``type`` can hold."""
+    if isinstance(type, Pair | Listing):
+        return type
+    if isinstance(type, Either):
+        return next((option for option in type.options if isinstance(option, Pair | Listing)), None)
+    return None
+
+
+def scalar_in(either: Either) -> Scalar | None:
+    """The single value among the alternatives."""
+    return next((option for option in either.options if isinstance(option, Scalar)), None)
+
+
+def rivals(section: Section, name: str) -> frozenset[str]:
+    """Keys of ``section`` that cannot stand beside ``name``."""
+    found: set[str] = set()
+    for group in (section.just_one_of, section.at_most_one_of):
+        if name in group:
+            found.update(group)
+    if section is BITS:
+        # one V-bit for both walls, or one for each
+        if name == "v":
+            found.update(("pocket_v", "plug_v"))
+        elif name in ("pocket_v", "plug_v"):
+            found.add("v")
+    return frozenset(found - {name})
+
+
+def advice(name: str, section: Section, inside: tuple[str, ...]) -> str:
+    """What to say of a ``name`` that ``section``, found at the path ``inside``, does not know."""
+    here = tuple(section.keys)
+    plain = _plain(name)
+    alike = [key for key in here if _plain(key) == plain]
+    if alike:
+        return f"unknown key, the name is written {alike[0]}"
+    homes = _homes().get(plain, ())
+    if homes:
+        return f"unknown key here, {homes[0][-1]} belongs {_listed(homes)}"
+    if len(name) <= 60:
+        import difflib  # wanted for a typo only
+
+        if near := difflib.get_close_matches(plain, here, n=1):
+            return f"unknown key, the nearest is {near[0]}"
+        if near := difflib.get_close_matches(plain, list(_homes()), n=1, cutoff=0.8):
+            homes = _homes()[near[0]]
+            return f"unknown key, the nearest is {homes[0][-1]} {_listed(homes)}"
+    where = f" of {key_path(inside)}" if inside else ""
+    return f"unknown key, the keys{where} are {', '.join(here)}"
+
+
+def _plain(name: str) -> str:
+    return "_".join(name.lower().replace("-", " ").replace("_", " ").split())
+
+
+def _listed(homes: tuple[tuple[str, ...], ...]) -> str:
+    """Where a key lives, for people: the first three places."""
+    if len(homes[0]) == 1:
+        return "at the top of the sheet"
+    parts = [key_path(home[:-1]) for home in homes[:3]]
+    return "under " + (parts[0] if len(parts) == 1 else ", ".join(parts[:-1]) + f" or {parts[-1]}")
+
+
+@cache
+def _homes() -> dict[str, tuple[tuple[str, ...], ...]]:
+    """Every path that ends in a name, the shortest first."""
+    found: dict[str, list[tuple[str, ...]]] = {}
+
+    def walk(type: KeyType, path: tuple[str, ...]) -> None:
+        listing = list_in(type)
+        if isinstance(listing, Listing):
+            walk(listing.item, (*path, "[1]"))
+        section = section_in(type)
+        for name, key in section.keys.items() if section else ():
+            found.setdefault(name, []).append((*path, name))
+            walk(key.type, (*path, name))
+
+    walk(SHEET, ())
+    return {name: _likeliest(paths) for name, paths in found.items()}
+
+
+def _likeliest(paths: list[tuple[str, ...]]) -> tuple[tuple[str, ...], ...]:
+    """The shortest first; limits and tolerances repeat other parts' names and give way to them."""
+    own = [path for path in paths if path[0] not in ("limits", "tolerance")]
+    return tuple(sorted(own or paths, key=len))

@@ -1,0 +1,436 @@
+"""The one table of the job sheet's keys.
+
+The sheet reader, the JSON Schema and the page on the job sheet are all made from :data:`SHEET`.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from inlayfit.sheet.keytypes import Either, Key, Listing, Pair, Scalar, Section
+
+LENGTH: Final = Scalar(kind="length")
+POSITIVE: Final = Scalar(kind="length", above=0, most=10_000)
+NOT_NEGATIVE: Final = Scalar(kind="length", least=0, most=1_000)
+PLACE: Final = Pair(item=Scalar(kind="length", least=-10_000, most=10_000))
+SIZE: Final = Pair(item=POSITIVE)
+TURN: Final = Scalar(kind="angle", least=-360, most=360)
+TEXT: Final = Scalar(kind="text")
+YES_NO: Final = Scalar(kind="yes or no")
+SHARE: Final = Scalar(kind="share", above=0, most=1)
+# thinner than a veneer or thicker than a beam is a slip of the unit
+THICKNESS: Final = Scalar(kind="length", least=1, most=500)
+CUTTER_DIAMETER: Final = Scalar(kind="length", least=0.1, most=150)
+STEPOVER: Final = Scalar(kind="length or share", above=0)
+
+SHAPES: Final = Section(
+    keys={
+        "rectangle": Key(type=SIZE, help="Width and height."),
+        "circle": Key(type=POSITIVE, help="Diameter."),
+        "ellipse": Key(type=SIZE, help="Full width and full height."),
+        "polygon": Key(
+            type=Listing(item=PLACE, least=3, most=30_000), help="Corner points in order; they stand as they are."
+        ),
+        "regular": Key(
+            type=Section(
+                keys={
+                    "sides": Key(type=Scalar(kind="count", least=3, most=360), help="How many sides.", required=True),
+                    "across_corners": Key(type=POSITIVE, help="Diameter of the circle through the corners."),
+                    "across_flats": Key(type=POSITIVE, help="Diameter of the circle that touches the sides."),
+                },
+                just_one_of=("across_corners", "across_flats"),
+            ),
+            help="Regular polygon, one corner up.",
+        ),
+        "star": Key(
+            type=Section(
+                keys={
+                    "points": Key(type=Scalar(kind="count", least=3, most=360), help="How many points.", required=True),
+                    "across": Key(type=POSITIVE, help="Diameter of the circle through the points.", required=True),
+                    "inner": Key(
+                        type=POSITIVE, help="Diameter of the circle through the inner corners.", required=True
+                    ),
+                }
+            ),
+            help="Star, one point up.",
+        ),
+        "at": Key(type=PLACE, help="Where its middle lies (a polygon: how far it is shifted).", default="0, 0"),
+        "turn": Key(type=TURN, help="Turned by this, anticlockwise.", default="0"),
+        "hole": Key(type=YES_NO, help="Cuts instead of adds.", default="no"),
+    },
+    just_one_of=("rectangle", "circle", "ellipse", "polygon", "regular", "star"),
+)
+
+OUTLINE: Final = Section(
+    keys={
+        "file": Key(type=TEXT, help="Drawing, relative to the sheet: svg, geojson or wkt; dxf is not read yet."),
+        "shapes": Key(type=Listing(item=SHAPES, most=1_000), help="Shapes that add or cut in the order listed."),
+        "pocket": Key(type=TEXT, help="Drawing of the pocket, where the plug has one of its own.", used=False),
+        "plug": Key(type=TEXT, help="Drawing of the plug, mirrored.", used=False),
+        "width": Key(type=POSITIVE, help="Scale the outline so that it is this wide."),
+        "height": Key(type=POSITIVE, help="Scale the outline so that it is this high."),
+        "scale": Key(type=Scalar(kind="number", above=0, most=100_000), help="Scale the outline by this.", default="1"),
+        "unit": Key(
+            type=Scalar(kind="choice", choices=("in", "mm")),
+            help="Unit of a drawing that names none (wkt, geojson).",
+            default="the sheet's unit",
+        ),
+        "layer": Key(
+            type=Either(options=(TEXT, Listing(item=TEXT, most=1_000))), help="Layers to take from a DXF.", used=False
+        ),
+        "take": Key(
+            type=Scalar(kind="choice", choices=("filled", "closed")),
+            help="What of a drawing counts: what is filled, or closed lines.",
+            default="filled",
+            used=False,
+        ),
+        "colours": Key(type=Listing(item=TEXT, most=100), help="Fill colours to take from a drawing.", used=False),
+        "at": Key(type=PLACE, help="Where the outline's middle lies, from the datum.", used=False),
+        "turn": Key(type=TURN, help="Turned by this on the board, anticlockwise.", default="0", used=False),
+    },
+    just_one_of=("file", "shapes", "pocket"),
+    at_most_one_of=("width", "height", "scale"),
+)
+
+GRAIN: Final = Section(
+    keys={
+        "face": Key(
+            type=Scalar(kind="choice", choices=("long", "end")),
+            help="Which grain the face shows.",
+            default="long",
+        ),
+        "direction": Key(type=TURN, help="Direction of the grain on the face.", default="0 deg", used=False),
+    }
+)
+CRUSH_STRENGTH: Final = Key(
+    type=Scalar(kind="pressure", above=0, most=200),
+    help="Strength of the wood across the grain, where the table lacks it.",
+)
+
+BASE: Final = Section(
+    keys={
+        "wood": Key(type=TEXT, help="Name of the wood."),
+        "thickness": Key(type=THICKNESS, help="Thickness of the board.", required=True),
+        "blank": Key(type=SIZE, help="Width and height of the board.", used=False),
+        "least_floor": Key(
+            type=NOT_NEGATIVE, help="Least wood left under the pocket.", default="3 mm, or 1/8 in in an inch sheet"
+        ),
+        "grain": Key(type=GRAIN, help="How the grain runs."),
+        "crush_strength": CRUSH_STRENGTH,
+    }
+)
+PLUG: Final = Section(
+    keys={
+        "wood": Key(type=TEXT, help="Name of the wood."),
+        "thickness": Key(type=THICKNESS, help="Thickness of the plug's blank.", required=True),
+        "blank": Key(type=SIZE, help="Width and height of the blank.", used=False),
+        "border": Key(
+            type=POSITIVE,
+            help="Width of the cleared band around the plug.",
+            default="6 mm, or 1/4 in in an inch sheet",
+        ),
+        "least_web": Key(
+            type=NOT_NEGATIVE,
+            help="Least wood left behind the plug's own floor.",
+            default="1.5 mm, or 1/16 in in an inch sheet",
+        ),
+        "cut_out": Key(type=YES_NO, help="Whether the router cuts the plug out of its blank.", default="yes"),
+        "through": Key(type=NOT_NEGATIVE, help="How far past the blank the cut-out goes.", default="0.2 mm"),
+        "grain": Key(type=GRAIN, help="How the grain runs."),
+        "crush_strength": CRUSH_STRENGTH,
+    }
+)
+JOINT: Final = Section(
+    keys={
+        "pocket_depth": Key(
+            type=Scalar(kind="length", above=0, most=500),
+            help="Depth of the pocket, from the base's face to its floor.",
+            default="the deepest that stock and bits allow, up to 1/4 in",
+        ),
+        "glue_gap": Key(
+            type=NOT_NEGATIVE,
+            help="Gap between the pocket's floor and the plug's face.",
+            default="0.5 mm, or 0.02 in in an inch sheet",
+        ),
+        "surface_gap": Key(
+            type=NOT_NEGATIVE,
+            help="Gap between the base's face and the plug's own floor: how deep the plug is cut below its start.",
+            default="2.5 mm, or 0.1 in in an inch sheet",
+        ),
+        "level_below": Key(
+            type=NOT_NEGATIVE,
+            help="How far below the original face the levelling cut goes.",
+            default="0.25 mm, or 0.01 in in an inch sheet",
+        ),
+        "sanding": Key(
+            type=NOT_NEGATIVE,
+            help="What sanding takes off later.",
+            default="0.25 mm, or 0.01 in in an inch sheet",
+        ),
+        "wall_allowance": Key(type=NOT_NEGATIVE, help="Wood the clearing bit leaves for the V-bit.", default="0"),
+        "hand_force": Key(
+            type=Scalar(kind="force", above=0, most=5_000), help="How hard a hand presses.", default="100 N"
+        ),
+        "clamp_pressure": Key(
+            type=Scalar(kind="pressure", above=0, most=20),
+            help="Clamping pressure on the outline's area.",
+            default="0.7 MPa",
+        ),
+        "clamp_force": Key(
+            type=Scalar(kind="force", above=0, most=1e6), help="Clamping force, in place of a pressure."
+        ),
+    },
+    at_most_one_of=("clamp_pressure", "clamp_force"),
+)
+
+V_ANGLE: Final = Scalar(kind="angle", least=5, most=150)
+TIP: Final = Scalar(kind="length", least=0, most=25)
+V_BIT: Final = Section(
+    keys={
+        "name": Key(type=TEXT, help="What the shop calls it.", default="its angle"),
+        "angle": Key(type=V_ANGLE, help="Included angle, from flank to flank.", required=True),
+        "tip": Key(type=TIP, help="Full width of the flat tip.", default="0, a true point"),
+        "ball": Key(type=TIP, help="Radius of a ball tip, in place of a flat."),
+        "diameter": Key(
+            type=CUTTER_DIAMETER, help="Largest diameter of the cone.", default="6 mm, or 1/4 in in an inch sheet"
+        ),
+        "reach": Key(type=POSITIVE, help="How deep it can go before holder or shank touches."),
+        "depth_of_cut": Key(type=POSITIVE, help="Most depth to take in a pass.", default="half the diameter"),
+        "stepover": Key(
+            type=STEPOVER, help="Step between side by side passes; a share is of the diameter.", default="2 %"
+        ),
+        "measured": Key(
+            type=Section(
+                keys={
+                    "angle": Key(type=V_ANGLE, help="Included angle as measured.", default="as declared"),
+                    "tip": Key(type=TIP, help="Width of the flat as measured.", default="as declared"),
+                    "ball": Key(type=TIP, help="Ball radius as measured.", default="as declared"),
+                },
+                at_most_one_of=("tip", "ball"),
+            ),
+            help="The real bit, where it differs from what is programmed.",
+        ),
+    },
+    at_most_one_of=("tip", "ball"),
+)
+STRAIGHT_BIT: Final = Section(
+    keys={
+        "name": Key(type=TEXT, help="What the shop calls it.", default="its diameter"),
+        "diameter": Key(type=CUTTER_DIAMETER, help="Cutting diameter.", required=True),
+        "reach": Key(type=POSITIVE, help="How deep it can go before holder or shank touches."),
+        "depth_of_cut": Key(type=POSITIVE, help="Most depth to take in a pass.", default="half the diameter"),
+        "stepover": Key(
+            type=STEPOVER, help="Step between side by side passes; a share is of the diameter.", default="40 %"
+        ),
+    }
+)
+BITS: Final = Section(
+    keys={
+        "v": Key(type=V_BIT, help="The V-bit that cuts both walls."),
+        "pocket_v": Key(type=V_BIT, help="The V-bit of the pocket, where the plug has another."),
+        "plug_v": Key(type=V_BIT, help="The V-bit of the plug, where the pocket has another."),
+        "clearing": Key(
+            type=Either(options=(STRAIGHT_BIT, Listing(item=STRAIGHT_BIT, most=20))),
+            help="Bit or bits that clear the floors.",
+            default="none: the V-bit clears",
+        ),
+        "cut_out": Key(type=STRAIGHT_BIT, help="Bit that cuts the plug out.", default="the largest clearing bit"),
+        "levelling": Key(
+            type=STRAIGHT_BIT, help="Bit that takes the plug's back off.", default="the largest clearing bit"
+        ),
+    }
+)
+
+HOLD_DOWN: Final = Section(
+    keys={
+        "part": Key(
+            type=Scalar(kind="choice", choices=("base", "plug", "level")),
+            help="Which set-up it stands in.",
+            required=True,
+            used=False,
+        ),
+        "rectangle": Key(type=SIZE, help="Width and height.", used=False),
+        "circle": Key(type=POSITIVE, help="Diameter.", used=False),
+        "polygon": Key(type=Listing(item=PLACE, least=3), help="Corner points.", used=False),
+        "at": Key(type=PLACE, help="Where its middle lies, from the datum.", default="0, 0", used=False),
+        "turn": Key(type=TURN, help="Turned by this, anticlockwise.", default="0", used=False),
+        "height": Key(type=POSITIVE, help="Height above the face.", required=True, used=False),
+    },
+    just_one_of=("rectangle", "circle", "polygon"),
+)
+
+AIR: Final = Section(
+    keys={
+        "moisture": Key(
+            type=Scalar(kind="share", least=0, most=0.3), help="Moisture content of the wood.", used=False
+        ),
+        "temperature": Key(
+            type=Scalar(kind="temperature", least=-30, most=100), help="Temperature of the air.", used=False
+        ),
+        "humidity": Key(
+            type=Scalar(kind="share", least=0, most=1), help="Relative humidity of the air.", used=False
+        ),
+    }
+)
+CLIMATE: Final = Section(
+    keys={
+        "cutting": Key(type=AIR, help="Where it is cut and glued.", used=False),
+        "use": Key(type=AIR, help="Where it will live.", used=False),
+    }
+)
+
+
+def _spread(scalar: Scalar, help: str, default: str, *, used: bool = False) -> Key:
+    """A tolerance: plus or minus, or one of limit, sd and known."""
+    signed = Scalar(kind=scalar.kind, most=scalar.most, least=None if scalar.most is None else -scalar.most)
+    section = Section(
+        keys={
+            "limit": Key(type=scalar, help="Anything within plus or minus this.", used=used),
+            "sd": Key(type=scalar, help="Standard deviation.", used=used),
+            "known": Key(type=signed, help="A fixed, known error with its sign.", used=used),
+        },
+        just_one_of=("limit", "sd", "known"),
+    )
+    return Key(type=Either(options=(scalar, section)), help=help, default=default, used=used)
+
+
+_ERROR: Final = Scalar(kind="length", least=0, most=10)
+TOUCH_OFF_SETTINGS: Final = {
+    "pocket_v": "The V-bit on the base.",
+    "pocket_clear": "The clearing bit on the base.",
+    "plug_v": "The V-bit on the plug.",
+    "plug_clear": "The clearing bit on the plug.",
+}
+TOLERANCE: Final = Section(
+    keys={
+        "touch_off": Key(
+            type=Either(
+                options=(
+                    _ERROR,
+                    Section(
+                        keys={
+                            "limit": Key(type=_ERROR, help="Anything within plus or minus this."),
+                            "sd": Key(type=_ERROR, help="Standard deviation."),
+                            "known": Key(
+                                type=Scalar(kind="length", least=-10, most=10),
+                                help="A fixed, known error; too deep is positive.",
+                            ),
+                            **{
+                                name: _spread(_ERROR, what, "as the others", used=True)
+                                for name, what in TOUCH_OFF_SETTINGS.items()
+                            },
+                        },
+                        at_most_one_of=("limit", "sd", "known"),
+                    ),
+                )
+            ),
+            help="How well a bit is touched off, plus or minus; also by setting.",
+            default="0.05 mm",
+        ),
+        "angle": _spread(Scalar(kind="angle", least=0, most=20), "The V-bit's included angle.", "0.25 deg"),
+        "tip": _spread(_ERROR, "Width of the V-bit's tip.", "0.02 mm"),
+        "runout": _spread(_ERROR, "Runout of the spindle.", "0.01 mm"),
+        "warp": _spread(_ERROR, "How far a board stands off flat.", "0.1 mm"),
+        "thickness": _spread(_ERROR, "Thickness of the stock.", "0.1 mm", used=True),
+        "square": _spread(
+            Scalar(kind="slope", least=0, most=0.1), "How far the machine is out of square.", "0.1 mm in 300 mm"
+        ),
+    }
+)
+
+
+def _limit(type: Scalar | Pair | Either, help: str, default: str, *, used: bool = True) -> Key:
+    return Key(type=type, help=help, default=default, used=used)
+
+
+_GAP: Final = Scalar(kind="length", least=0, most=100)
+LIMITS: Final = Section(
+    keys={
+        "glue_gap": _limit(
+            Either(options=(_GAP, Pair(item=_GAP))), "Least glue gap without doubt, or [least, most].", "[0.25, 1] mm"
+        ),
+        "surface_gap": _limit(_GAP, "Least surface gap without doubt.", "1 mm"),
+        "bit_reach": _limit(_GAP, "Least reach to spare without doubt.", "0.5 mm"),
+        "floor_ridges": _limit(SHARE, "Most ridge height without doubt, as a share of the glue gap.", "50 %"),
+        "clearing_access": _limit(SHARE, "Most of the floor left to the V-bit without doubt.", "20 %"),
+        "fine_strokes": _limit(SHARE, "Most of the outline under half depth without doubt.", "5 %"),
+        "fine_gaps": _limit(SHARE, "Most of the outline whose gap stays under half depth.", "5 %"),
+        "survives_levelling": _limit(_GAP, "Least inlay left after levelling and sanding without doubt.", "0.5 mm"),
+        "levelling": _limit(_GAP, "Least inlay left under the whole face without doubt.", "1 mm"),
+        "thin_walls": _limit(_GAP, "Least wood between pockets.", "1.5 mm"),
+        "corners": _limit(_GAP, "Most of a point lost at the face.", "0.25 mm"),
+        "seat": _limit(SHARE, "Most of the outline whose joint line may be over its limit.", "5 %"),
+        "joint_line": _limit(_GAP, "Widest joint line.", "0.1 mm"),
+        "mirror": _limit(_GAP, "Largest distance between pocket and plug drawings.", "0.05 mm", used=False),
+        "blank_margin": _limit(_GAP, "Least room inside the blank.", "2 mm", used=False),
+        "hold_downs": _limit(_GAP, "Least room to a hold-down.", "2 mm", used=False),
+        "stack": _limit(SHARE, "Least share of pairs that seat on their walls.", "95 %", used=False),
+        "touch_off": _limit(SHARE, "Least share of pairs that seat with this touch-off.", "95 %", used=False),
+        "warp": _limit(SHARE, "Least share of pairs that seat with this warp.", "95 %", used=False),
+        "wood_movement": _limit(_GAP, "Most movement of plug against base.", "the joint-line limit", used=False),
+    }
+)
+
+READINGS: Final = Listing(item=Scalar(kind="length", least=-100, most=500), most=100)
+DRY_FIT: Final = Section(
+    keys={
+        "gaps": Key(type=READINGS, help="Readings of the surface gap.", used=False),
+        "above": Key(type=READINGS, help="Readings from the plug's back down to the base's face.", used=False),
+        "over": Key(type=READINGS, help="Readings over both boards.", used=False),
+        "held": Key(
+            type=Scalar(kind="choice", choices=("base", "plug", "both", "none")),
+            help="What is still clamped on its zero.",
+            default="none",
+            used=False,
+        ),
+    }
+)
+FEEDS: Final = Section(
+    keys={
+        "feed": Key(type=Scalar(kind="feed", above=0, most=100_000), help="Feed along the cut, a minute.", used=False),
+        "plunge": Key(type=Scalar(kind="feed", above=0, most=100_000), help="Feed downwards, a minute.", used=False),
+    }
+)
+CUTTING: Final = Section(
+    keys={
+        "v": Key(type=FEEDS, help="Feeds of the V-bit.", used=False),
+        "clearing": Key(type=FEEDS, help="Feeds of the clearing bit.", used=False),
+        "cut_out": Key(type=FEEDS, help="Feeds of the cut-out bit.", default="as clearing", used=False),
+        "levelling": Key(type=FEEDS, help="Feeds of the levelling bit.", default="as clearing", used=False),
+    }
+)
+
+SHEET: Final = Section(
+    keys={
+        "title": Key(type=TEXT, help="What the job is.", default="the sheet's file name"),
+        "unit": Key(
+            type=Scalar(kind="choice", choices=("in", "mm")),
+            help="Unit of bare numbers and of the report.",
+            default="mm",
+        ),
+        "outline": Key(type=OUTLINE, help="The inlaid shape as seen on the finished face.", default="depths only"),
+        "base": Key(type=BASE, help="The board that gets the pocket.", required=True),
+        "plug": Key(type=PLUG, help="The blank that the plug is cut from.", required=True),
+        "joint": Key(type=JOINT, help="Depths and gaps of the joint."),
+        "bits": Key(type=BITS, help="The bits.", required=True),
+        "touch_off": Key(
+            type=Scalar(kind="choice", choices=("face", "bed")),
+            help="Where each part's zero is taken: its face, or the bed it lies on.",
+            default="face",
+        ),
+        "datum": Key(
+            type=Scalar(
+                kind="choice", choices=("centre", "lower left", "lower right", "upper left", "upper right")
+            ),
+            help="Where the work's zero lies on the blank.",
+            default="centre",
+            used=False,
+        ),
+        "hold_downs": Key(type=Listing(item=HOLD_DOWN, most=1_000), help="Clamps and stops.", used=False),
+        "climate": Key(type=CLIMATE, help="Moisture or air, at cutting and in use.", used=False),
+        "tolerance": Key(type=TOLERANCE, help="How well the shop holds its settings, plus or minus."),
+        "limits": Key(type=LIMITS, help="Limits of the checks, by the check's name with underscores."),
+        "dry_fit": Key(type=DRY_FIT, help="Readings of the dry fit.", used=False),
+        "cutting": Key(type=CUTTING, help="Feeds, for the cutting time only.", used=False),
+    }
+)
