@@ -29,6 +29,8 @@ def redrawn(polygon: Polygon, change: Callable[[list[XY]], list[XY]]) -> Polygon
     return Polygon(rings[0], rings[1:])
 
 
+BY_WIDTH = {"fine-strokes", "fine-gaps", "thin-walls", "survives-levelling"}
+"""Checks whose places tell the width of a stroke or gap."""
 MOVES: dict[str, tuple[Move, Callable[[XY], XY]]] = {
     "shifted": (lambda p: translate(p, 137.25, -41.5), lambda at: (at[0] + 137.25, at[1] - 41.5)),
     "turned by 90": (lambda p: rotate(p, 90, origin=(0, 0)), lambda at: (-at[1], at[0])),
@@ -115,7 +117,7 @@ def test_moving_an_outline_changes_nothing_but_places(
     walls = moved(outline, change).area.boundary
     assert 2 * walls.distance(at) == pytest.approx(was.narrowest_stroke.value, abs=1e-4)
     for finding in before.findings:
-        for place in finding.places:
+        for place in finding.places if finding.id in BY_WIDTH else ():
             assert 2 * walls.distance(Point(place_of(place.at))) == pytest.approx(place.value, abs=1e-4)
 
 

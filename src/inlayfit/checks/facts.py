@@ -23,7 +23,7 @@ class OutlineFacts:
 
     survey: Survey
     floor: FloorAccess
-    fit: Fit | None
+    fit: Fit | None = None
     """Where the plug seats as cut; None where that was not asked for."""
 
 

@@ -17,7 +17,7 @@ TOUCHES: Final = 0.005
 def seat(facts: Facts, fit: Fit) -> Finding:
     """Whether the clamp closes the joint, on walls and not on the floor."""
     found, limit = fit.seat, facts.job.limits.seat
-    share, strong = found.joint_line_levelled.share_over_limit, found.joint_line_strong.share_over_limit
+    share, strong = found.seen.share_over_limit, found.joint_line_strong.share_over_limit
     line = facts.text(facts.job.limits.joint_line)
     low, high = found.wall_load
     reasons: list[str] = []
@@ -79,7 +79,7 @@ def seat(facts: Facts, fit: Fit) -> Finding:
 
 def joint_line(facts: Facts, fit: Fit) -> Finding:
     """The widest joint line seen, once clamped and levelled."""
-    seen, strong = fit.seat.joint_line_levelled, fit.seat.joint_line_strong
+    seen, strong = fit.seat.seen, fit.seat.joint_line_strong
     limit = facts.job.limits.joint_line
     status: Status = "fail" if seen.largest > limit else "doubtful" if strong.largest > limit else "pass"
     message = f"the joint line is {facts.text(seen.largest)} at its widest, {facts.text(seen.mean)} on the mean"

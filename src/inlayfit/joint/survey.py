@@ -16,6 +16,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from inlayfit.joint.boundary import Boundary
 from inlayfit.joint.outline import Outline
 
 Floats = NDArray[np.float64]
@@ -36,7 +37,6 @@ CORNER_REACH: Final = 0.1
 """How far along the outline, in mm, a corner's angle is measured: smaller roundings do not blunt it."""
 _CONVERGED: Final = 1e-7
 _FIRST_POINTS: Final = 250
-_MOST_STEPS: Final = 100
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -128,7 +128,7 @@ def survey(outline: Outline) -> Survey:
     )
     low_x, low_y, high_x, high_y = outline.bounds
     largest = math.hypot(high_x - low_x, high_y - low_y)
-    walls = _Walls(edges, tree)
+    walls = _Walls(edges, Boundary(outline.area), tree)
     inside = walls.discs(_places(edges, 1.0), largest / 2)
     outside = walls.discs(_places(edges, -1.0), largest)
     return Survey(
@@ -208,27 +208,17 @@ def _places(edges: _Edges, side: float) -> _Places:
 @dataclass(frozen=True)
 class _Walls:
     edges: _Edges
+    boundary: Boundary
     tree: shapely.STRtree
+    """Of the edges, to tell which one a disc touches."""
 
     def discs(self, places: _Places, largest: float) -> Discs:
         """Largest discs tangent at each place, none larger than ``largest``."""
         place, normal = places.place, places.normal
-        radius = np.minimum(largest, self._first_radius(place, normal))
-        touched = places.owner.copy()
-        touch = place.copy()
-        going = np.arange(len(place))
-        for _ in range(_MOST_STEPS):
-            centre = place[going] + radius[going, None] * normal[going]
-            nearest = self.tree.nearest(shapely.points(centre))
-            point = self._foot(nearest, centre)
-            chord = point - place[going]
-            ahead = np.einsum("ij,ij->i", chord, normal[going])
-            closer = (np.hypot(*(point - centre).T) < radius[going] - _CONVERGED) & (ahead > 0)
-            going, chord, ahead = going[closer], chord[closer], ahead[closer]
-            if not len(going):
-                break
-            radius[going] = np.einsum("ij,ij->i", chord, chord) / (2 * ahead)
-            touched[going], touch[going] = nearest[closer], point[closer]
+        radius, touch = self.boundary.touching_discs(
+            place, normal, np.minimum(largest, self._first_radius(place, normal))
+        )
+        touched = self.tree.nearest(shapely.points(touch))
         centre = place + radius[:, None] * normal
         stroke = (radius < largest) & self._strokes(places, radius, centre, touched, touch)
         return Discs(
@@ -254,12 +244,6 @@ class _Walls:
             radius[part] = bound.min(axis=1)
         # a little more than the bound, so that the query below finds the touching edge itself
         return radius * (1 + 1e-6) + 2 * _CONVERGED
-
-    def _foot(self, edge: Ints, point: Floats) -> Floats:
-        """Nearest point of each edge to each point."""
-        start, run = self.edges.start[edge], self.edges.run[edge]
-        fraction = np.einsum("ij,ij->i", point - start, run) / self.edges.long[edge] ** 2
-        return start + np.clip(fraction, 0, 1)[:, None] * run
 
     def _strokes(
         self, places: _Places, radius: Floats, centre: Floats, touched: Ints, touch: Floats

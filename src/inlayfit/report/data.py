@@ -119,7 +119,8 @@ class _Scale:
             least["at"] = self.at(seat.surface_gap_least_at)
         found["surface_gap_least"] = least
         found["joint_line"] = self.joint_line(seat.joint_line)
-        found["joint_line_levelled"] = self.joint_line(seat.joint_line_levelled)
+        if seat.joint_line_levelled is not None:
+            found["joint_line_levelled"] = self.joint_line(seat.joint_line_levelled)
         return found
 
     def contact(self, contact: SeatedContact) -> dict[str, Any]:

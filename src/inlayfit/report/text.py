@@ -151,7 +151,7 @@ def _seat(plan: Plan) -> list[str]:
     closes = "no force closes it"
     if seat.closing_force is not None:
         closes = f"{force_text(seat.closing_force)} closes it" if seat.closing_force >= 1 else "it closes by itself"
-    line = seat.joint_line_levelled
+    line = seat.seen
     sentences = [
         f"First touch {number(seat.first_touch)}, pressed by hand {hand}, clamped {number(seat.lift)} over the nominal "
         f"seat ({number(seat.lift_strong)} were the wood four times as strong): {outline.fit.strength.words}.",

@@ -10,9 +10,10 @@ import numpy as np
 import shapely
 
 from inlayfit.joint.bits import VShape
+from inlayfit.joint.boundary import Boundary
 from inlayfit.seat.as_cut import AsCut
 from inlayfit.seat.tip_path import TipPath, cut_depth, tip_path
-from inlayfit.seat.wall_discs import Array, Boundary, Edges, edges, reversed_edges, wall_pieces
+from inlayfit.seat.wall_discs import Array, Edges, edges, reversed_edges, wall_pieces
 
 BEND = 0.025  # pieces of wall shorter than this mark a bend of the medial axis [mm]
 

@@ -34,8 +34,9 @@ class Seat:
     wall band's plan area; wall_load: force that the walls bear [across the grain without friction, with friction and
     the mean of both grain directions]; closing_force: least force that closes the joint to the limit, None where no
     force does; surface_gap_least: the least gap over the plug's narrow grooves, with its place where there is such a
-    groove. joint_line is at the base's original face, joint_line_levelled where levelling leaves the face, and
-    joint_line_strong the same there for wood four times as strong.
+    groove. joint_line is at the base's original face, joint_line_levelled where levelling leaves the face (None
+    where levelling takes the whole outline away), and joint_line_strong the line seen were the wood four times as
+    strong.
     """
 
     first_touch: float
@@ -54,8 +55,13 @@ class Seat:
     surface_gap_least: float
     surface_gap_least_at: tuple[float, float] | None
     joint_line: JointLine
-    joint_line_levelled: JointLine
+    joint_line_levelled: JointLine | None
     joint_line_strong: JointLine
+
+    @property
+    def seen(self) -> JointLine:
+        """The joint line that is seen: levelled, where anything is left then."""
+        return self.joint_line_levelled or self.joint_line
 
 
 def seat(
@@ -88,7 +94,7 @@ def seat(
 
     lift, lift_strong = under(clamp_force_n, crush_strength_mpa), under(clamp_force_n, SPREAD * crush_strength_mpa)
     face = clearances(joint, plan)
-    seen = clearances(joint, plan, level_below)
+    levelled = clearances(joint, plan, level_below)
     band = _wall_band(joint, plan)
     crushed = areas.above(lift)
     closed_at = min(touch, face.lift_that_closes(joint_line_limit, share_limit))
@@ -112,8 +118,8 @@ def seat(
         surface_gap_least=gap_least,
         surface_gap_least_at=gap_at,
         joint_line=face.at_lift(lift, joint_line_limit),
-        joint_line_levelled=seen.at_lift(lift, joint_line_limit),
-        joint_line_strong=seen.at_lift(lift_strong, joint_line_limit),
+        joint_line_levelled=levelled.at_lift(lift, joint_line_limit) if len(levelled.open) else None,
+        joint_line_strong=(levelled if len(levelled.open) else face).at_lift(lift_strong, joint_line_limit),
     )
 
 

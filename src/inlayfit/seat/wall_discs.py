@@ -14,6 +14,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from inlayfit.joint.boundary import Boundary
+
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 Flags = NDArray[np.bool_]
@@ -73,50 +75,6 @@ def _edges(start: Array, end: Array, before: Index, after: Index) -> Edges:
     cross = last[:, 0] * along[:, 1] - last[:, 1] * along[:, 0]
     turn = np.arctan2(cross, (last * along).sum(1))
     return Edges(start=start, end=end, along=along, normal=normal, length=length, before=before, after=after, turn=turn)
-
-
-class Boundary:
-    """The outline's line work, prepared for nearest-point questions."""
-
-    def __init__(self, outline: shapely.MultiPolygon) -> None:
-        self._lines = outline.boundary
-        shapely.prepare(self._lines)
-
-    def nearest(self, points: Array) -> Array:
-        """The outline's point nearest to each of the points, (n, 2) [mm]."""
-        if not len(points):
-            return np.zeros((0, 2))
-        lines = shapely.shortest_line(self._lines, shapely.points(points))
-        return shapely.get_coordinates(lines)[::2]
-
-    def discs(self, foot: Array, normal: Array, largest: float, guess: Array | None = None) -> Array:
-        """Radius of the largest disc that touches the wall at `foot` from the side of `normal` [mm], at most `largest`.
-
-        Shrinking-disc iteration: the disc through the foot and the nearest outline point, until none is nearer. A good
-        `guess` that is not too small saves steps; one that turns out too small is dropped.
-        """
-        radius = np.full(len(foot), largest)
-        active = np.arange(len(foot))
-        if guess is not None:
-            radius = np.minimum(guess, largest)
-            gap = np.hypot(*(self.nearest(foot + radius[:, None] * normal) - foot - radius[:, None] * normal).T)
-            radius = np.where(gap < radius - 2e-6, radius, largest)
-        for _ in range(60):
-            p, n, rho = foot[active], normal[active], radius[active]
-            nearest = self.nearest(p + rho[:, None] * n)
-            away = nearest - p
-            gap = np.hypot(*(nearest - p - rho[:, None] * n).T)
-            square = (away**2).sum(1)
-            across = (away * n).sum(1)
-            hit = (gap < rho - 2e-6) & (square > 1e-16)
-            smaller = np.where(across > 0, square / np.maximum(2 * across, 1e-300), 0.0)
-            smaller = np.minimum(smaller, rho)
-            moved = hit & (smaller < rho - 1e-7)
-            active = active[moved]
-            radius[active] = smaller[moved]
-            if not len(active):
-                break
-        return radius
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -49,6 +49,8 @@ def rivals(section: Section, name: str) -> frozenset[str]:
 
 def advice(name: str, section: Section, inside: tuple[str, ...]) -> str:
     """What to say of a ``name`` that ``section``, found at the path ``inside``, does not know."""
+    if name.isdecimal():
+        return "found a number where a key is expected: a decimal comma is not read, write a point"
     here = tuple(section.keys)
     plain = _plain(name)
     alike = [key for key in here if _plain(key) == plain]

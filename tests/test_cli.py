@@ -1,0 +1,243 @@
+"""The plan, new and schema commands from outside: results, messages and every exit status."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+import yaml
+from click.testing import CliRunner
+
+from inlayfit import __version__, cli
+from inlayfit import plan as planning
+from inlayfit.sheet.starter import starter_sheet
+
+SHEET = """\
+title: Wren on a tea box
+unit: mm
+outline: {shapes: [{star: {points: 5, across: 60, inner: 30}}]}
+base: {wood: black walnut, thickness: 19}
+plug: {wood: sugar maple, thickness: 12}
+joint: {pocket_depth: 6, glue_gap: 0.5, surface_gap: 2.5}
+bits:
+  v: {angle: 30, tip: 0.1, diameter: 6.35, reach: 12, depth_of_cut: 6}
+  clearing: {diameter: 3, reach: 15, depth_of_cut: 3}
+limits: {fine_strokes: 20 %, corners: 0.5}
+"""
+
+
+@pytest.fixture
+def sheet(tmp_path: Path) -> Path:
+    path = tmp_path / "wren.yaml"
+    path.write_text(SHEET, encoding="utf-8")
+    return path
+
+
+def run(*arguments: str, input: str | None = None) -> tuple[int, str, str]:
+    result = CliRunner().invoke(cli.main, arguments, input=input)
+    assert result.exception is None or isinstance(result.exception, SystemExit), result.exception
+    return result.exit_code, result.stdout, result.stderr
+
+
+def process(*arguments: str, **options: object) -> subprocess.Popen[bytes]:
+    return subprocess.Popen(
+        [sys.executable, "-m", "inlayfit", *arguments],
+        stdin=subprocess.PIPE,
+        stdout=options.pop("stdout", subprocess.PIPE),  # type: ignore[call-overload]
+        stderr=subprocess.PIPE,
+        env={**os.environ, "NO_COLOR": "1"},
+    )
+
+
+# --- exit statuses ----------------------------------------------------------------------------------------------
+
+
+def test_0_it_fits(sheet: Path) -> None:
+    status, out, err = run("plan", str(sheet))
+    assert (status, err) == (0, "")
+    assert out.splitlines()[:2] == ["Wren on a tea box", "fits, seat checked as cut"]
+
+
+def test_0_in_doubt_but_1_when_strict(sheet: Path) -> None:
+    doubt = ("plan", str(sheet), "--set", "joint.glue_gap=0.2")
+    assert run(*doubt)[0] == 0
+    status, out, err = run(*doubt, "--strict")
+    assert (status, err) == (1, "")
+    assert "in doubt: glue-gap" in out
+
+
+def test_1_it_does_not_fit(sheet: Path) -> None:
+    status, out, err = run("plan", str(sheet), "--set", "joint.glue_gap=0")
+    assert (status, err) == (1, "")
+    assert "does not fit: glue-gap" in out
+    assert "FAIL glue-gap" in out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "line"),
+    [
+        (("--set", "joint.glu_gap=0.4"), "--set joint.glu_gap: unknown key, the nearest is glue_gap"),
+        (("--set", "joint.glue_gap=7"), "a glue gap of 7.00 mm leaves no plug in a pocket 6.00 mm deep"),
+        (("--set", "outline={file: wren.svg}"), "outline.file: wren.svg: cannot be read: no such file or directory"),
+        (("--set", "bits.v="), "bits: found no V-bit, expected v: with its angle, or pocket_v: and plug_v:"),
+        (("--shop", "nowhere.yaml"), "nowhere.yaml: cannot be read: no such file or directory"),
+    ],
+)
+def test_2_the_sheet_or_the_command_line_is_wrong(sheet: Path, arguments: tuple[str, ...], line: str) -> None:
+    status, out, err = run("plan", str(sheet), *arguments)
+    assert (status, out) == (2, "")
+    assert line in err
+    assert len(err.splitlines()) == 1
+
+
+def test_2_every_mistake_of_a_sheet_has_its_line(sheet: Path) -> None:
+    sheet.write_text(SHEET.replace("glue_gap: 0.5", "glue_gap: 0,5").replace("thickness: 19", "thickness: true"))
+    status, out, err = run("plan", str(sheet))
+    assert (status, out) == (2, "")
+    first, second = err.splitlines()
+    assert first.startswith(f"{sheet}:4:") and "base.thickness" in first
+    assert second.startswith(f"{sheet}:6:") and "decimal comma" in second
+
+
+def test_2_missing_sheet_and_missing_argument() -> None:
+    assert run("plan", "nowhere.yaml")[0] == 2
+    status, out, err = run("plan")
+    assert (status, out) == (2, "")
+    assert "Missing argument 'SHEET'" in err
+
+
+def test_2_the_extra_for_svg_is_missing(sheet: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (sheet.parent / "wren.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="9mm" height="9mm"><path d="M0 0h9v9z"/></svg>'
+    )
+    monkeypatch.setitem(sys.modules, "svgelements", None)
+    status, out, err = run("plan", str(sheet), "--set", "outline={file: wren.svg}")
+    assert (status, out) == (2, "")
+    assert "inlayfit[svg]" in err and len(err.splitlines()) == 1
+
+
+def test_70_a_bug_shows_its_traceback(
+    sheet: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def broken(*_: object, **__: object) -> None:
+        raise ZeroDivisionError("a tip of no width")
+
+    monkeypatch.setattr(planning, "plan", broken)
+    assert cli.run(["plan", str(sheet)]) == 70
+    shown = capsys.readouterr()
+    assert shown.out == ""
+    assert "ZeroDivisionError: a tip of no width" in shown.err
+    assert "a bug in inlayfit" in shown.err
+
+
+@pytest.mark.skipif(os.name == "nt", reason="signals and pipes of POSIX")
+def test_130_interrupted() -> None:
+    waiting = process("plan", "-")
+    time.sleep(0.7)  # until it waits for its standard input
+    waiting.send_signal(signal.SIGINT)
+    _, err = waiting.communicate(timeout=10)
+    assert waiting.returncode == 130
+    assert b"Traceback" not in err
+
+
+@pytest.mark.skipif(os.name == "nt", reason="signals and pipes of POSIX")
+def test_141_the_reader_of_a_pipe_went_away(sheet: Path) -> None:
+    read_end, write_end = os.pipe()
+    os.close(read_end)
+    writing = process("plan", str(sheet), stdout=write_end)
+    os.close(write_end)
+    _, err = writing.communicate(timeout=20)
+    assert (writing.returncode, err) == (141, b"")
+
+
+# --- what the options do ---------------------------------------------------------------------------------------------
+
+
+def plan_json(*arguments: str, input: str | None = None) -> dict[str, object]:
+    status, out, err = run("plan", *arguments, "--format", "json", input=input)
+    assert status in (0, 1), err
+    found = json.loads(out)
+    assert isinstance(found, dict)
+    return found
+
+
+def test_standard_input_is_the_same_sheet(sheet: Path) -> None:
+    from_file, from_input = plan_json(str(sheet)), plan_json("-", input=SHEET)
+    for name in ("depths", "passes", "seat", "checks", "verdict"):
+        assert from_file[name] == from_input[name]
+    assert from_input["sheet"] == "-"
+
+
+def test_unit_changes_the_writing_only(sheet: Path) -> None:
+    mm, inch = plan_json(str(sheet)), plan_json(str(sheet), "--unit", "in")
+    assert (mm["unit"], inch["unit"]) == ("mm", "in")
+    for name, value in mm["depths"].items():  # type: ignore[attr-defined]
+        assert inch["depths"][name] * 25.4 == pytest.approx(value, abs=3e-5)  # type: ignore[index]
+    assert mm["verdict"] == inch["verdict"]
+
+
+def test_unit_does_not_move_a_derived_depth(sheet: Path) -> None:
+    derived = ("--set", "joint.pocket_depth=", "--set", "base.thickness=8.777")
+    mm, inch = plan_json(str(sheet), *derived), plan_json(str(sheet), *derived, "--unit", "in")
+    assert mm["depths"]["pocket_depth"] == pytest.approx(5.77)  # type: ignore[index]
+    assert inch["depths"]["pocket_depth"] * 25.4 == pytest.approx(5.77, abs=3e-5)  # type: ignore[index]
+
+
+def test_nominal_leaves_the_seat_out(sheet: Path) -> None:
+    found = plan_json(str(sheet), "--nominal")
+    assert found["scope"] == "nominal outline"
+    assert "seat" not in found
+    status = {check["id"]: check["status"] for check in found["checks"]}  # type: ignore[attr-defined]
+    assert (status["seat"], status["joint-line"], status["fine-strokes"]) == ("not checked", "not checked", "pass")
+    _, out, _ = run("plan", str(sheet), "--nominal")
+    assert "seat not checked" in out.splitlines()[1]
+
+
+def test_shop_file_lies_under_the_sheet(sheet: Path, tmp_path: Path) -> None:
+    shop = tmp_path / "shop.yaml"
+    shop.write_text("unit: in\njoint: {glue_gap: 0.03, level_below: 0.02}\n")
+    depths = plan_json(str(sheet), "--shop", str(shop))
+    assert depths["depths"]["glue_gap"] == pytest.approx(0.5)  # type: ignore[index]
+    assumed = [entry["key"] for entry in depths["assumed"]]  # type: ignore[attr-defined]
+    assert "joint.level_below" not in assumed
+    assert [entry["file"] for entry in depths["inputs"]] == [str(sheet), str(shop)]  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize("unit", ["in", "mm"])
+def test_starter_sheet_plans_without_a_doubt(unit: str) -> None:
+    status, out, err = run("new", "--unit", unit)
+    assert (status, err, out) == (0, "", starter_sheet(unit))  # type: ignore[arg-type]
+    assert run("plan", "-", "--strict", input=out)[0] == 0
+    values = yaml.safe_load(out)
+    assert values["unit"] == unit
+
+
+def test_schema_is_json() -> None:
+    status, out, err = run("schema")
+    assert (status, err) == (0, "")
+    assert json.loads(out)["$schema"].endswith("2020-12/schema")
+
+
+def test_version_and_help() -> None:
+    assert run("--version") == (0, f"inlayfit {__version__}\n", "")
+    status, out, _ = run("--help")
+    assert status == 0
+    for command in ("plan", "check", "new", "schema"):
+        assert command in out
+
+
+def test_colour_only_where_a_terminal_wants_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sys.stdout, "isatty", lambda: True, raising=False)
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    assert cli.painter()("FAIL", "fail") != "FAIL"
+    monkeypatch.setenv("NO_COLOR", "1")
+    assert cli.painter()("FAIL", "fail") == "FAIL"
+    monkeypatch.delenv("NO_COLOR")
+    monkeypatch.setattr(sys.stdout, "isatty", lambda: False, raising=False)
+    assert cli.painter()("FAIL", "fail") == "FAIL"
