@@ -29,7 +29,7 @@ CUT_OUT: dict[str, Any] = {
 
 PLAIN: dict[str, Any] = {
     "base": {"thickness": 18.0, "least_floor": 3.0},
-    "plug": {"thickness": 12.0, "border": 6.0, "least_web": 1.5},
+    "plug": {"thickness": 12.0, "border": 6.0, "least_web": 1.5, "through": 0.2},
     "joint": {"pocket_depth": 6.0, "glue_gap": 0.5, "surface_gap": 2.5, "level_below": 0.25, "sanding": 0.25},
     "bits": {
         "v": {

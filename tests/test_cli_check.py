@@ -243,7 +243,7 @@ def test_closed_pipe_ends_quietly_with_141(shop: Path, jobs: str) -> None:
 
 @pytest.mark.skipif(not Path("/proc/self/task").is_dir(), reason="looks up worker processes in /proc")
 def test_killed_worker_costs_its_own_line_and_the_rest_still_finish(shop: Path) -> None:
-    many = ("tile.yaml", "--vary", "joint.pocket_depth=4..4.199..0.001")
+    many = ("tile.yaml", "--nominal", "--vary", "joint.pocket_depth=4..4.199..0.001")
     run = process(*many, *SEVERAL, "--format", "jsonl")
     assert run.stdout is not None
     first = run.stdout.readline()

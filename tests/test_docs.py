@@ -3,7 +3,7 @@
 A block fenced as ``console`` is a session. It runs in a fresh copy of the examples folder, line by line:
 
 - ``$ inlayfit ...`` runs the command; ``> FILE`` behind it keeps its output, ``| head -n N``, ``| tail -n N`` and
-  ``| grep WORD`` show a part of it; ``< FILE`` feeds it
+  ``| grep WORD`` show a part of it, ``| sed -n '/^FIRST/,/^$/p'`` a part down to the next empty line; ``< FILE`` feeds it
 - ``$ echo $?`` shows the exit status of the command before
 - ``$ python3 -m venv ...`` is not run, but compared with .ci/run and pyproject.toml
 
@@ -22,6 +22,7 @@ import tomllib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import fields
+from itertools import takewhile
 from pathlib import Path
 from typing import Any, Final
 
@@ -106,7 +107,19 @@ class Shell:
                 return "".join(result.stdout.splitlines(keepends=True)[-int(count) :])
             case ["|", "grep", word]:
                 return "".join(line for line in result.stdout.splitlines(keepends=True) if word in line)
+            case ["|", "sed", "-n", script]:
+                return part(result.stdout, script)
         raise ValueError(f"a session cannot run: {command}")
+
+
+def part(output: str, script: str) -> str:
+    """The lines of a report's part, as sed shows them: from the one that starts with a word to an empty one."""
+    asked = re.fullmatch(r"/\^(\w+)/,/\^\$/p", script)
+    if asked is None:
+        raise ValueError(f"a session cannot run: sed -n {script}")
+    lines = output.splitlines(keepends=True)
+    first = next((number for number, line in enumerate(lines) if line.startswith(asked[1])), len(lines))
+    return "".join([*takewhile(str.strip, lines[first:]), "\n"]) if first < len(lines) else ""
 
 
 def sessions() -> list[Any]:
@@ -151,6 +164,7 @@ def test_commands_for_a_fresh_machine_are_those_of_the_project() -> None:
     extras = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]["optional-dependencies"]
     last_line = (ROOT / ".ci" / "run").read_text(encoding="utf-8").splitlines()[-1]
     assert last_line in shown
+    assert len(shown) > 1
     for command in set(shown) - {last_line}:
         make, install, *then = command.split(" && ")
         assert make == "python3 -m venv .venv"

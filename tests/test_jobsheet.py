@@ -127,10 +127,9 @@ def test_mm_sheet():
 
 
 def test_keys_without_a_use_are_listed_by_the_deepest_key_given():
-    joint = "joint: {hand_force: 90 N, glue_gap: 1}\n"
-    sheet = read(LEAST + joint + "climate: {use: {humidity: 35 %}}\nlimits: {corners: 1, seat: 3 %}\n")
-    assert sheet.unused == ("joint.hand_force", "climate", "limits.corners", "limits.seat")
-    assert read(IN_INCHES).unused[:3] == ("base.wood", "base.blank", "base.grain")
+    used = "joint: {hand_force: 90 N, glue_gap: 1}\n"
+    later = "dry_fit: {held: base}\ntolerance: {touch_off: 0.05, runout: 0.01}\nlimits: {corners: 1, stack: 90 %}\n"
+    assert read(LEAST + used + later).unused == ("dry_fit", "tolerance.runout", "limits.stack")
 
 
 def test_text_is_taken_as_written():

@@ -135,11 +135,15 @@ def contact_words(facts: Facts, contact: SeatedContact) -> str:
     bit = facts.job.bits.pocket_v if contact.side == "pocket" else facts.job.bits.plug_v
     tip = facts.text(2 * bit.real.flank_radius)
     lift = f"holds the plug {facts.text(contact.lift)} high"
-    ease = f"ease the outline by {facts.text(bit.real.flank_radius)}, or use a sharper tip"
     if contact.kind == "corner" and contact.half_angle is not None:
-        where = "corner" if contact.side == "pocket" else "inner corner"
+        radius = facts.text(bit.real.flank_radius)
+        if contact.side == "pocket":
+            # rounding it at the face leaves the plug's edge sharp further down, where the pocket's is round
+            where, cure = "corner", f"a sharper tip lowers it; eased by {radius} the point is not missed"
+        else:
+            where, cure = "inner corner", f"ease the outline by {radius}, or use a sharper tip"
         lost = f", {facts.text(contact.lost)} of it is lost at the face" if contact.lost >= _shown(facts) else ""
-        return f"{where}, {2 * contact.half_angle:.0f} deg: a {tip} tip {lift}{lost}; {ease}"
+        return f"{where}, {2 * contact.half_angle:.0f} deg: a {tip} tip {lift}{lost}; {cure}"
     if contact.kind in ("stroke", "gap") and contact.width is not None:
         part = "is not cut, and" if contact.lost > 0 else "is cut short by the tip, and"
         return f"{contact.kind} {facts.text(contact.width)} wide: {part} {lift}; widen it, or use a sharper tip"

@@ -8,10 +8,11 @@ import numpy as np
 
 from inlayfit.joint.bits import VShape
 from inlayfit.seat.overlap import Overlap
-from inlayfit.seat.plan_rays import Rays
+from inlayfit.seat.plan_rays import TURN, Rays
 from inlayfit.seat.wall_discs import Array, Index
 
 APART = 1.0  # contacts closer than this are told as one [mm]
+SAME_PLACE = 1e-3  # a corner is told once [mm]
 STRETCH = 5.0  # and so are places along one stroke or gap [mm]
 CLIMBS = 16  # places whose neighbourhood is searched for the highest overlap
 BATCH = 200  # rays verified at once
@@ -89,7 +90,7 @@ def _told_once(found: list[Contact]) -> list[Contact]:
     kept: list[Contact] = []
     for contact in found:
         reach = {"walls": np.inf, "fillet": np.inf, "rib": np.inf, "stroke": STRETCH, "gap": STRETCH}.get(
-            contact.kind, 0
+            contact.kind, SAME_PLACE
         )
         if not any(
             k.kind == contact.kind and np.hypot(k.at[0] - contact.at[0], k.at[1] - contact.at[1]) < reach for k in kept
@@ -196,15 +197,29 @@ def _described(joint: Overlap, rays: Rays, j: int, node: int, place: Array, lift
     radius = float(rays.inside[j] if side == "pocket" else rays.outside[j])
     sine = _opening(joint, rays, j, side)
     if sine >= STEEP:
+        # a wedge that ends in a rounding the tip enters, not in a corner, loses nothing at the face
+        vertex = _vertex_of(joint, place, side, 1.1 * radius / sine + 0.01)
+        lost = 0.0 if vertex is None else lost_at_corner(bit.declared, bit.actual, sine, error)
         return Contact(
             kind="corner", side=side, half_angle=float(np.degrees(np.arcsin(sine))), width=None,
-            lost=lost_at_corner(bit.declared, bit.actual, sine, error), at=at, lift=lift,
+            lost=lost, at=vertex or at, lift=lift,
         )  # fmt: skip
     uncut = radius < bit.declared.flank_radius
     return Contact(
         kind="stroke" if side == "pocket" else "gap", side=side, half_angle=None, width=2 * radius,
         lost=2 * radius if uncut else 0.0, at=at, lift=lift,
     )  # fmt: skip
+
+
+def _vertex_of(joint: Overlap, place: Array, side: str, within: float) -> tuple[float, float] | None:
+    """The nearest corner of that side's wedge, if one is so near: a place along its bisector is told by it."""
+    edges = joint.inside
+    corner = edges.start[edges.turn * (1 if side == "pocket" else -1) > TURN]
+    if not len(corner):
+        return None
+    far = np.hypot(*(corner - place).T)
+    nearest = int(far.argmin())
+    return (float(corner[nearest, 0]), float(corner[nearest, 1])) if far[nearest] <= within else None
 
 
 def lost_at_corner(declared: VShape, actual: VShape, sine: float, error: float) -> float:

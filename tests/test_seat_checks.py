@@ -1,0 +1,179 @@
+"""Checks of the joint as cut, each status provoked through the whole plan."""
+
+from __future__ import annotations
+
+import math
+from functools import cache
+from typing import Any
+
+import pytest
+import shapely
+from jobs import job
+from shapely.geometry import Polygon
+
+from inlayfit.checks.finding import Finding
+from inlayfit.joint.outline import Outline, outline_of
+from inlayfit.joint.shapes import drawn
+from inlayfit.plan import Plan, plan
+
+WOODS = {"base.wood": "black walnut", "plug.wood": "sugar maple"}
+
+
+@cache
+def plate() -> Outline:
+    return outline_of(drawn([{"rectangle": (40.0, 30.0)}]))
+
+
+def spike(full_angle: float, long: float = 40.0) -> Outline:
+    """A kite with one sharp corner at the origin."""
+    half = math.radians(full_angle / 2)
+    tip = [(0.0, 0.0), (long * math.cos(half), -long * math.sin(half)), (1.4 * long, 0.0),
+           (long * math.cos(half), long * math.sin(half))]  # fmt: skip
+    return outline_of([Polygon(tip)])
+
+
+def planned(outline: Outline, changes: dict[str, Any] | None = None) -> Plan:
+    return plan(job({**WOODS, **(changes or {})}), outline)
+
+
+def finding(found: Plan, id: str) -> Finding:
+    return next(entry for entry in found.findings if entry.id == id)
+
+
+def seat_of(found: Plan) -> Any:
+    assert found.facts.outline is not None and found.facts.outline.fit is not None
+    return found.facts.outline.fit.seat
+
+
+def test_plate_seats_on_its_walls() -> None:
+    found = planned(plate())
+    assert finding(found, "seat").status == "pass"
+    assert finding(found, "joint-line").status == "pass"
+    assert seat_of(found).lift == pytest.approx(0.0, abs=0.001)
+    assert seat_of(found).glue_gap == pytest.approx(0.5, abs=0.001)
+    assert found.facts.scope == "as cut"
+
+
+def test_clamp_force_is_pressure_times_area_unless_given() -> None:
+    # 0.7 MPa over 40 x 30 mm
+    assert seat_of(planned(plate())).clamp_force == pytest.approx(0.7 * 40 * 30)
+    assert seat_of(planned(plate(), {"joint.clamp_pressure": 0.5})).clamp_force == pytest.approx(0.5 * 40 * 30)
+    assert seat_of(planned(plate(), {"joint.clamp_force": 321.0})).clamp_force == 321.0
+
+
+def test_blunter_bit_than_declared_leaves_an_open_joint_that_no_clamp_closes() -> None:
+    # one unit of tip in both cuts lifts by 2 / T less the wall's own: c = 2 (ra - rn) + lift T = 0
+    found = planned(plate(), {"bits.v.measured": {"tip": 0.06}})
+    slope = math.tan(math.radians(15))
+    expected = 2 * (0.05 - 0.03) / slope
+    assert seat_of(found).lift == pytest.approx(expected, abs=0.005)
+    # the walls bind, so there is no joint line to see, and the glue gap grows by the lift
+    assert seat_of(found).glue_gap == pytest.approx(0.5 + expected, abs=0.005)
+
+
+def test_wider_tip_than_declared_opens_the_joint() -> None:
+    # the plug sinks until its walls or its face touch: c = 2 (ra - rn) + lift T, and the lift stops at the floor
+    found = planned(plate(), {"bits.v.measured": {"tip": 0.6}, "joint.glue_gap": 0.3})
+    slope = math.tan(math.radians(15))
+    line = 2 * (0.3 - 0.05) - 0.3 * slope
+    assert seat_of(found).lift == pytest.approx(-0.3, abs=0.01)
+    assert seat_of(found).seen.largest == pytest.approx(line, abs=0.01)
+    assert finding(found, "joint-line").status == "fail"
+    seat = finding(found, "seat")
+    assert seat.status == "fail"
+    assert seat.value == pytest.approx(1.0, abs=0.02)
+    assert found.verdict == "does not fit"
+
+
+def test_light_clamp_leaves_a_sharp_design_open() -> None:
+    # a spike that one newton cannot crush
+    sharp = {"joint.clamp_force": 0.5, "bits.v.tip": 0.6, "limits.fine_strokes": 1.0}
+    found = planned(spike(20.0), sharp)
+    assert seat_of(found).lift > 0.5
+    seat = finding(found, "seat")
+    assert seat.status == "fail"
+    assert "would close it" in seat.remedy
+    needed = seat_of(found).closing_force
+    closed = planned(spike(20.0), {**sharp, "joint.clamp_force": needed * 1.05})
+    assert finding(closed, "seat").status != "fail"
+
+
+def test_joint_that_closes_only_at_the_tables_strength_is_doubtful() -> None:
+    sharp = {"bits.v.tip": 0.6, "limits.fine_strokes": 1.0}
+    needed = seat_of(planned(spike(20.0), sharp)).closing_force
+    found = planned(spike(20.0), {**sharp, "joint.clamp_force": needed * 1.3})
+    seat = finding(found, "seat")
+    assert seat.status == "doubtful"
+    assert "four times as strong" in seat.message
+
+
+def test_clamp_beyond_what_the_walls_bear_is_doubtful() -> None:
+    low, high = seat_of(planned(plate())).wall_load
+    # walls 140 mm long and 5.5 mm deep at 15 degrees, black walnut at 7.0 MPa
+    assert low == pytest.approx(7.0 * 140 * 5.5 * math.tan(math.radians(15)), rel=0.05)
+    between = finding(planned(plate(), {"joint.clamp_force": (low + high) / 2}), "seat")
+    above = finding(planned(plate(), {"joint.clamp_force": high * 1.1}), "seat")
+    assert (between.status, above.status) == ("doubtful", "doubtful")
+    assert "more than they bear for certain" in between.message
+    assert "may drive the plug to the floor" in above.message
+
+
+def test_plug_on_the_floor_is_doubtful() -> None:
+    # ridges as high as the glue gap
+    found = planned(plate(), {"bits.v.stepover": 0.5, "joint.glue_gap": 0.3, "bits.v.tip": 0.0})
+    assert finding(found, "seat").status in ("doubtful", "fail")
+    assert "on the floor" in finding(found, "seat").message
+
+
+def test_end_grain_is_doubtful_at_most() -> None:
+    end = finding(planned(plate(), {"plug.grain.face": "end"}), "seat")
+    assert end.status == "doubtful"
+    assert "end grain" in end.message
+    assert finding(planned(plate(), {"plug.grain.face": "end", "plug.crush_strength": 40.0}), "seat").status == "pass"
+
+
+@pytest.mark.parametrize("full_angle", [20.0, 40.0, 90.0])
+def test_corners_lose_by_their_angle(full_angle: float) -> None:
+    tip = 0.4
+    lost = tip / 2 * (1 / math.sin(math.radians(full_angle / 2)) - 1)
+    found = finding(planned(spike(full_angle), {"bits.v.tip": tip, "limits.fine_strokes": 1.0}), "corners")
+    assert found.value == pytest.approx(lost, abs=0.005)
+    assert found.status == ("doubtful" if lost > 0.25 else "pass")
+    if found.status == "doubtful":
+        # the tip lies at the origin, which is the left end of the bounds
+        assert found.places[0].at == pytest.approx((0.0, 0.0), abs=0.01)
+        assert f"corner, {full_angle:.0f} deg" in found.places[0].message
+
+
+def test_surface_gap_of_nothing_has_no_seat() -> None:
+    found = planned(plate(), {"joint.surface_gap": 0.0})
+    assert finding(found, "surface-gap").status == "fail"
+    assert finding(found, "seat").status == "not checked"
+
+
+@pytest.mark.parametrize(("gap", "status"), [(0.05, "fail"), (0.4, "doubtful"), (6.0, "pass")])
+def test_fine_gaps_by_width(gap: float, status: str) -> None:
+    blocks = outline_of([shapely.box(0, 0, 30, 12), shapely.box(0, 12 + gap, 30, 24 + gap)])
+    found = finding(planned(blocks), "fine-gaps")
+    assert found.status == status
+    if status == "fail":
+        assert f"{gap:.2f} mm" in found.message
+        assert found.places
+
+
+@pytest.mark.parametrize(("gap", "status"), [(1.2, "doubtful"), (1.55, "pass"), (8.0, "pass")])
+def test_thin_walls_between_pockets(gap: float, status: str) -> None:
+    blocks = outline_of([shapely.box(0, 0, 30, 12), shapely.box(0, 12 + gap, 30, 24 + gap)])
+    found = finding(planned(blocks), "thin-walls")
+    assert found.value == pytest.approx(min(gap, 12.0), abs=0.01)
+    assert found.status == status
+    if status == "doubtful":
+        assert "3.7 times" in found.message
+
+
+def test_high_ribs_are_thin_even_when_wider_than_the_limit() -> None:
+    # walls 6 mm deep and 1.45 mm apart are over four times as high as wide once the limit is out of the way
+    blocks = outline_of([shapely.box(0, 0, 30, 12), shapely.box(0, 13.45, 30, 25)])
+    assert finding(planned(blocks, {"limits.thin_walls": 1.0}), "thin-walls").status == "doubtful"
+    shallower = {"limits.thin_walls": 1.0, "joint.pocket_depth": 5.0}
+    assert finding(planned(blocks, shallower), "thin-walls").status == "pass"
