@@ -3,7 +3,8 @@
 A block fenced as ``console`` is a session. It runs in a fresh copy of the examples folder, line by line:
 
 - ``$ inlayfit ...`` runs the command; ``> FILE`` behind it keeps its output, ``| head -n N``, ``| tail -n N`` and
-  ``| grep WORD`` show a part of it, ``| sed -n '/^FIRST/,/^$/p'`` a part down to the next empty line; ``< FILE`` feeds it
+  ``| grep WORD`` show a part of it, ``| sed -n '/^FIRST/,/^$/p'`` a part down to the next empty line; ``< FILE``
+  feeds it
 - ``$ echo $?`` shows the exit status of the command before
 - ``$ python3 -m venv ...`` is not run, but compared with .ci/run and pyproject.toml
 
