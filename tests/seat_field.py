@@ -19,7 +19,7 @@ GROUP = 0.1
 class Tips:
     """Places and depths of one bit's tip; `sign` 1 for the pocket (inside the outline), -1 for the plug (outside)."""
 
-    def __init__(self, cut, sign, spacing):
+    def __init__(self, cut, sign, spacing, step=0.1):
         self.bit = cut.pocket_bit if sign > 0 else cut.plug_bit
         self.lines = cut.outline.boundary
         shapely.prepare(self.lines)
@@ -35,7 +35,7 @@ class Tips:
             ]
         r, slope = self.bit.declared.flank_radius, self.bit.declared.slope
         self.largest = r + slope * max(depth for depth, _ in passes)
-        pieces = self.pieces(cut.outline)
+        pieces = self.pieces(cut.outline, step)
         place, depth, piece = [], [], []
         for limit, lower in passes:
             foot, angle, radius, number = self.along(pieces, (r, r + limit * slope))
@@ -66,7 +66,7 @@ class Tips:
         low[open_] = a
         return low
 
-    def pieces(self, outline, step=0.1):
+    def pieces(self, outline, step):
         """Pieces of wall (feet, directions, radii at both ends) between which the radius goes in proportion."""
         rows = []
         for polygon in outline.geoms:

@@ -39,7 +39,7 @@ def test_plan_without_an_outline() -> None:
 
 
 def test_plan_holds_what_its_stages_give() -> None:
-    outline, made = plus(), job()
+    outline, made = plus(), job({"base.wood": "black walnut", "plug.wood": "sugar maple"})
     whole = plan(made, outline)
     nominal, _ = depths(made)
     assert whole.job == made

@@ -46,6 +46,7 @@ class Advice:
     ``smallest_width`` is None where no size within an eighth and eight times the sheet's does.
     """
 
+    as_it_is: Change
     changes: tuple[Change, ...]
     smallest_width: float | None
 
@@ -78,22 +79,25 @@ def advice(found: Plan, outline: Outline) -> Advice:
             (f"a {angle:g} deg bit with the same tip", lambda: _again(_with_bits(job, _at_angle(angle)), outline))
         )
     tries.append((f"{LARGER:g} times the size", lambda: _again(job, _scaled(outline, LARGER))))
-    changes = []
-    for words, attempt in tries:
-        planned = attempt()
-        if planned is not None and planned.facts.outline is not None and planned.facts.outline.fit is not None:
-            seat = planned.facts.outline.fit.seat
-            still = _wanting(planned, ("doubtful", "fail"))
-            changes.append(
-                Change(
-                    words=words,
-                    first_touch=seat.first_touch,
-                    by_hand=seat.by_hand,
-                    lift=seat.lift,
-                    mends=tuple(check for check in wanting if check not in still),
-                )
-            )
-    return Advice(changes=tuple(changes), smallest_width=_smallest_width(found, outline))
+    tried = [(words, attempt()) for words, attempt in tries]
+    return Advice(
+        as_it_is=_change("as it is", found, wanting),
+        changes=tuple(_change(words, planned, wanting) for words, planned in tried if planned is not None),
+        smallest_width=_smallest_width(found, outline),
+    )
+
+
+def _change(words: str, planned: Plan, wanting: tuple[str, ...]) -> Change:
+    seat = planned.facts.seat
+    assert seat is not None, "an outline that seats with a change of it or the bit missing"
+    still = _wanting(planned, ("doubtful", "fail"))
+    return Change(
+        words=words,
+        first_touch=seat.first_touch,
+        by_hand=seat.by_hand,
+        lift=seat.lift,
+        mends=tuple(check for check in wanting if check not in still),
+    )
 
 
 def _wanting(found: Plan, statuses: tuple[str, ...]) -> tuple[str, ...]:
@@ -168,6 +172,8 @@ def _sharper(bit: VBit) -> VBit:
 
 def _at_angle(angle: float) -> Callable[[VBit], VBit]:
     def change(bit: VBit) -> VBit:
-        return replace(bit, shape=replace(bit.shape, angle=angle), real=replace(bit.real, angle=angle))
+        # another bit is taken to be as far off its declared angle as this one
+        off = bit.real.angle - bit.shape.angle
+        return replace(bit, shape=replace(bit.shape, angle=angle), real=replace(bit.real, angle=angle + off))
 
     return change

@@ -98,7 +98,9 @@ def _findings(record: Mapping[str, Any]) -> Sequence[str]:
     words = "seat not checked"
     if seat is not None:
         lift, largest = seat["lift"], seat["joint_line"]["largest"]
-        words = f"lift {lift:.{digits}f}, joint line {largest:.{digits}f} {record['unit']}"
+        unit = record["unit"]
+        # adding 0.0 turns a rounded -0.0 into 0.0
+        words = f"lift {round(lift, digits) + 0.0:.{digits}f} {unit}, joint line {largest:.{digits}f} {unit}"
     parts = [record["scope"].ljust(_SCOPE_WIDTH), words]
     for status in ("fail", "doubtful"):
         found = [check for check in record["checks"] if check["status"] == status]

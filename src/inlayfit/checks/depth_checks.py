@@ -8,17 +8,19 @@ from inlayfit.checks.facts import Facts
 from inlayfit.checks.finding import Finding, Status
 from inlayfit.joint.bits import StraightBit, VBit
 
+SAME_GAP: Final = 0.005
+"""A seat that moves a gap by less than this, in mm, leaves it as drawn."""
 TOLERANCES: Final = ("tolerance.touch_off", "tolerance.touch_off.limit", "tolerance.thickness")
 
 
 def glue_gap(facts: Facts) -> Finding:
     """Room for glue between floor and plug."""
-    gap = facts.depths.glue_gap
+    gap, as_cut = _gap(facts.depths.glue_gap, None if facts.seat is None else facts.seat.glue_gap)
     least, most = facts.job.limits.glue_gap
     fillet = max(facts.job.bits.pocket_v.shape.fillet_height, facts.job.bits.plug_v.shape.fillet_height)
     status: Status = "pass"
     limit, remedy = least, ""
-    message = f"{facts.text(gap)} between the pocket's floor and the plug's face"
+    message = f"{facts.text(gap)} between the pocket's floor and the plug's face{as_cut}"
     if gap <= 0:
         status, remedy = "fail", "set a glue gap above 0: the plug's face is on the floor before its walls touch"
     elif gap < fillet:
@@ -40,9 +42,17 @@ def glue_gap(facts: Facts) -> Finding:
     )
 
 
+def _gap(nominal: float, seated: float | None) -> tuple[float, str]:
+    """The gap to judge: as cut where the seat leaves less or more than drawn, with words that say so."""
+    if seated is None or abs(seated - nominal) < SAME_GAP:
+        return nominal, ""
+    return seated, " as cut, once clamped"
+
+
 def surface_gap(facts: Facts) -> Finding:
     """Room above the base's face under the plug's own floor."""
-    gap, least = facts.depths.surface_gap, facts.job.limits.surface_gap
+    gap, as_cut = _gap(facts.depths.surface_gap, None if facts.seat is None else facts.seat.surface_gap)
+    least = facts.job.limits.surface_gap
     status: Status = "pass"
     remedy = ""
     if gap <= 0:
@@ -54,7 +64,7 @@ def surface_gap(facts: Facts) -> Finding:
         status=status,
         value=gap,
         limit=least,
-        message=f"{facts.text(gap)} between the base's face and the plug's own floor",
+        message=f"{facts.text(gap)} between the base's face and the plug's own floor{as_cut}",
         remedy=remedy,
         rests_on=facts.assumed("joint.surface_gap"),
     )

@@ -15,6 +15,7 @@ if TYPE_CHECKING:  # a sheet without an outline must not wait for numpy and shap
     from inlayfit.joint.floor import FloorAccess
     from inlayfit.joint.survey import Survey
     from inlayfit.seat.fit import Fit
+    from inlayfit.seat.seat import Seat
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -35,6 +36,11 @@ class Facts:
     depths: Depths
     passes: tuple[Pass, ...]
     outline: OutlineFacts | None
+
+    @property
+    def seat(self) -> Seat | None:
+        """Where the plug seats as cut, where that was looked at."""
+        return None if self.outline is None or self.outline.fit is None else self.outline.fit.seat
 
     @property
     def scope(self) -> Scope:

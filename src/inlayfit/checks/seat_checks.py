@@ -10,6 +10,7 @@ from inlayfit.quantity import force_text
 from inlayfit.seat.fit import Fit
 from inlayfit.seat.seat import SeatedContact
 
+CORNER: Final = {"pocket": "corner", "plug": "inner corner"}
 TOUCHES: Final = 0.005
 """A floor or fillet that comes to bear within this of the lift, in mm, touches with or before the walls."""
 
@@ -102,22 +103,25 @@ def joint_line(facts: Facts, fit: Fit) -> Finding:
 
 def corners(facts: Facts, fit: Fit) -> Finding:
     """What corners lose at the face to the tip's roundness."""
-    limit = facts.job.limits.corners
-    points = sorted(
-        (contact for contact in fit.seat.contacts if contact.kind == "corner"), key=lambda contact: -contact.lost
-    )
+    limit, points = facts.job.limits.corners, fit.seat.points_lost
     worst = points[0].lost if points else 0.0
-    status: Status = "doubtful" if worst > limit else "pass"
-    over = [contact for contact in points if contact.lost > limit]
-    message = f"corners lose {facts.text(worst)} at the most to the tip" if points else "no corner holds the plug"
+    over = [point for point in points if point.lost > limit]
+    message = f"corners lose {facts.text(worst)} at the most to the tip" if points else "no sharp corners"
     return Finding(
         id="corners",
-        status=status,
+        status="doubtful" if over else "pass",
         value=worst,
         limit=limit,
         message=message,
-        remedy="" if status == "pass" else "a sharper tip, or ease these points in the drawing so that none is missed",
-        places=places(facts, over),
+        remedy="a sharper tip, or ease these points in the drawing so that none is missed" if over else "",
+        places=tuple(
+            Place(
+                at=point.at,
+                value=point.lost,
+                message=f"{CORNER[point.side]}, {2 * point.half_angle:.0f} deg: {facts.text(point.lost)} of it is lost",
+            )
+            for point in over[:MOST_PLACES]
+        ),
         rests_on=facts.assumed("bits.v.tip", "bits.pocket_v.tip", "bits.plug_v.tip"),
     )
 
@@ -139,11 +143,11 @@ def contact_words(facts: Facts, contact: SeatedContact) -> str:
         radius = facts.text(bit.real.flank_radius)
         if contact.side == "pocket":
             # rounding it at the face leaves the plug's edge sharp further down, where the pocket's is round
-            where, cure = "corner", f"a sharper tip lowers it; eased by {radius} the point is not missed"
+            cure = f"a sharper tip lowers it; eased by {radius} the point is not missed"
         else:
-            where, cure = "inner corner", f"ease the outline by {radius}, or use a sharper tip"
+            cure = f"ease the outline by {radius}, or use a sharper tip"
         lost = f", {facts.text(contact.lost)} of it is lost at the face" if contact.lost >= _shown(facts) else ""
-        return f"{where}, {2 * contact.half_angle:.0f} deg: a {tip} tip {lift}{lost}; {cure}"
+        return f"{CORNER[contact.side]}, {2 * contact.half_angle:.0f} deg: a {tip} tip {lift}{lost}; {cure}"
     if contact.kind in ("stroke", "gap") and contact.width is not None:
         part = "is not cut, and" if contact.lost > 0 else "is cut short by the tip, and"
         return f"{contact.kind} {facts.text(contact.width)} wide: {part} {lift}; widen it, or use a sharper tip"

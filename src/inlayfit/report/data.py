@@ -118,9 +118,8 @@ class _Scale:
         if seat.surface_gap_least_at is not None:
             least["at"] = self.at(seat.surface_gap_least_at)
         found["surface_gap_least"] = least
-        found["joint_line"] = self.joint_line(seat.joint_line)
-        if seat.joint_line_levelled is not None:
-            found["joint_line_levelled"] = self.joint_line(seat.joint_line_levelled)
+        found["joint_line"] = self.joint_line(seat.seen)
+        found["joint_line_face"] = self.joint_line(seat.joint_line)
         return found
 
     def contact(self, contact: SeatedContact) -> dict[str, Any]:
@@ -190,7 +189,7 @@ class _Scale:
                     "lift": self.length(change.lift),
                     "mends": list(change.mends),
                 }
-                for change in advice.changes
+                for change in (advice.as_it_is, *advice.changes)
             ]
         }
         if advice.smallest_width is not None:

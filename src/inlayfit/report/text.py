@@ -150,7 +150,8 @@ def _seat(plan: Plan) -> list[str]:
     hand = " to ".join(dict.fromkeys(number(lift) for lift in seat.by_hand))
     closes = "no force closes it"
     if seat.closing_force is not None:
-        closes = f"{force_text(seat.closing_force)} closes it" if seat.closing_force >= 1 else "it closes by itself"
+        needed = force_text(seat.closing_force) if seat.closing_force >= 1 else "next to nothing"
+        closes = f"{needed} closes it"
     line = seat.seen
     sentences = [
         f"First touch {number(seat.first_touch)}, pressed by hand {hand}, clamped {number(seat.lift)} over the nominal "
@@ -168,7 +169,7 @@ def _seat(plan: Plan) -> list[str]:
     lines = [f"Seat ({unit})", *_wrapped("  ", " ".join(sentences))]
     held = [contact for contact in seat.contacts if contact.crushed > 0 and contact.kind != "walls"]
     if held:
-        lines.append("  Held up, until crushed, by")
+        lines.append("  What touches first, and is crushed by the clamp")
     for contact in held[:SHOWN_CONTACTS]:
         words = contact_words(plan.facts, contact)
         lines += _wrapped("    ", f"{_at(contact.at, low, unit)} {words}", indent=6)
@@ -292,17 +293,18 @@ def _advice(plan: Plan, advice: Advice | None) -> list[str]:
     def number(value: float) -> str:
         return length_text(value, plan.job.unit, with_unit=False)
 
-    rows = [["what would help", "first touch", "by hand", "clamped"]]
+    rows = [["", "first touch", "by hand", "clamped"]]
     notes = [""]
-    for change in advice.changes:
+    for change in (advice.as_it_is, *advice.changes):
         hand = " to ".join(dict.fromkeys(number(lift) for lift in change.by_hand))
         rows.append([change.words, number(change.first_touch), hand, number(change.lift)])
         notes.append(f"mends {', '.join(change.mends)}" if change.mends else "")
     lines = [f"  {line}" for line in _table(rows, notes, left=1)]
     if advice.smallest_width is None:
-        lines.append("  No size up to eight times this one fits.")
+        lines.append("  With these bits the fit fails at every size up to eight times this one.")
     else:
-        lines.append(f"  With these bits it fits from {length_text(advice.smallest_width, plan.job.unit)} wide.")
+        width = length_text(advice.smallest_width, plan.job.unit)
+        lines.append(f"  With these bits no check of the fit fails from {width} wide on.")
     return [f"Advice by numbers ({plan.job.unit})", *lines]
 
 

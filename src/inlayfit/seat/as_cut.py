@@ -10,6 +10,7 @@ from math import inf
 
 from shapely import MultiPolygon
 
+from inlayfit.errors import InputError
 from inlayfit.joint.bits import VShape
 
 
@@ -54,23 +55,23 @@ class AsCut:
 
     def __post_init__(self) -> None:
         if self.outline.is_empty or not self.outline.area > 0:
-            raise ValueError("outline: must have an area, got none")
+            raise InputError("outline: must have an area, got none")
         if not self.outline.is_valid:
-            raise ValueError("outline: must be a valid polygon, got one that crosses or touches itself")
+            raise InputError("outline: must be a valid polygon, got one that crosses or touches itself")
         for name in ("pocket_depth", "start_depth", "depth_below_start"):
             if not 0 < getattr(self, name) < inf:
-                raise ValueError(f"{name}: must be above 0 mm, got {getattr(self, name)} mm")
+                raise InputError(f"{name}: must be above 0 mm, got {getattr(self, name)} mm")
         pocket, plug = self.pocket_bit.declared, self.plug_bit.declared
         if abs(pocket.angle - plug.angle) > 1e-9:
-            raise ValueError(
+            raise InputError(
                 f"plug_bit: declared angle must be the pocket bit's {pocket.angle}, got {plug.angle}: no taper fit"
             )
         for depth in self.pocket_passes:
             if not 0 < depth <= self.pocket_depth:
-                raise ValueError(f"pocket_passes: must be above 0 and within {self.pocket_depth} mm, got {depth} mm")
+                raise InputError(f"pocket_passes: must be above 0 and within {self.pocket_depth} mm, got {depth} mm")
         for start, below in self.plug_passes:
             if start < 0 or below <= 0:
-                raise ValueError(f"plug_passes: start and depth below it must be 0 or more, got {(start, below)}")
+                raise InputError(f"plug_passes: start and depth below it must be 0 or more, got {(start, below)}")
 
     @property
     def floor_lift(self) -> float:

@@ -41,6 +41,32 @@ class Contact:
     lost: float
 
 
+@dataclass(frozen=True, kw_only=True)
+class LostPoint:
+    """A corner whose point is missing at the face: its side, place [mm], half-angle [degrees], missing length [mm]."""
+
+    side: str
+    at: tuple[float, float]
+    half_angle: float
+    lost: float
+
+
+def points_lost(joint: Overlap) -> tuple[LostPoint, ...]:
+    """Corners by what they lose at the face, most first, at most `MOST`; corners of either side."""
+    cut, edges = joint.cut, joint.inside
+    corner = np.flatnonzero(np.abs(edges.turn) > TURN)
+    half = (np.pi - np.abs(edges.turn[corner])) / 2
+    found = []
+    for j, angle in zip(corner, half, strict=True):
+        convex = edges.turn[j] > 0
+        bit, error = (cut.pocket_bit, cut.pocket_v_error) if convex else (cut.plug_bit, cut.plug_v_error)
+        lost = lost_at_corner(bit.declared, bit.actual, float(np.sin(angle)), error)
+        at = (float(edges.start[j, 0]), float(edges.start[j, 1]))
+        side = "pocket" if convex else "plug"
+        found.append(LostPoint(side=side, at=at, half_angle=float(np.degrees(angle)), lost=lost))
+    return tuple(sorted(found, key=lambda point: -point.lost)[:MOST])
+
+
 def contacts(joint: Overlap, rays: Rays) -> list[Contact]:
     """Contacts in order of lift, highest first."""
     best, lift = _verified(joint, rays)

@@ -7,9 +7,10 @@ from math import inf, sqrt
 
 import numpy as np
 
+from inlayfit.errors import InputError
 from inlayfit.joint.strength import FRICTION
 from inlayfit.seat.as_cut import AsCut
-from inlayfit.seat.contacts import Contact, contacts
+from inlayfit.seat.contacts import Contact, LostPoint, contacts, points_lost
 from inlayfit.seat.joint_line import JointLine, clearances
 from inlayfit.seat.load import overlap_areas
 from inlayfit.seat.overlap import Overlap
@@ -45,6 +46,7 @@ class Seat:
     lift_strong: float
     walls: float
     contacts: tuple[SeatedContact, ...]
+    points_lost: tuple[LostPoint, ...]
     crushed_area: float
     crushed_share: float
     wall_load: tuple[float, float]
@@ -82,7 +84,7 @@ def seat(
         ("hand_force_n", hand_force_n),
     ):
         if not 0 < value < inf:
-            raise ValueError(f"{name}: must be above 0, got {value}")
+            raise InputError(f"{name}: must be above 0, got {value}")
     joint = Overlap(cut)
     plan = rays(joint)
     found = contacts(joint, plan)
@@ -107,6 +109,7 @@ def seat(
         lift_strong=lift_strong,
         walls=areas.walls,
         contacts=tuple(SeatedContact(**c.__dict__, crushed=max(0.0, c.lift - lift)) for c in found),
+        points_lost=points_lost(joint),
         crushed_area=crushed,
         # where no wall is left to compare with, all that bears is crushed
         crushed_share=crushed / max(band, crushed, 1e-9),
