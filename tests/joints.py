@@ -29,8 +29,10 @@ def slope(angle):
 
 
 def wedge(full_angle, side=40.0):
-    """A triangle or kite with one corner of this angle at the origin, opening along x; its other corners are rounded away
-    from the pocket's reach by size alone, so the corner asked about must be the sharpest."""
+    """A triangle or kite with one corner of this angle at the origin, opening along x.
+
+    Its other corners are out of the pocket's reach by size alone, so the corner asked about must be the sharpest.
+    """
     half = np.radians(full_angle) / 2
     arc = np.linspace(-half, half, 64)
     return shapely.Polygon([(0, 0), *zip(side * np.cos(arc), side * np.sin(arc))])
@@ -40,9 +42,13 @@ def notched(full_angle, outer=60.0, deep=20.0):
     """A large disc with a wedge of this angle cut into it: the base's wood points at the origin."""
     half = np.radians(full_angle) / 2
     far = 3 * outer
-    bite = shapely.Polygon([(0, 0), (far * np.cos(half), far * np.sin(half)), (far * np.cos(half), -far * np.sin(half))])
+    bite = shapely.Polygon(
+        [(0, 0), (far * np.cos(half), far * np.sin(half)), (far * np.cos(half), -far * np.sin(half))]
+    )
     if full_angle > 150:
-        bite = shapely.Polygon([(0, 0), (far * np.cos(half), far * np.sin(half)), (far, 0), (far * np.cos(half), -far * np.sin(half))])
+        bite = shapely.Polygon(
+            [(0, 0), (far * np.cos(half), far * np.sin(half)), (far, 0), (far * np.cos(half), -far * np.sin(half))]
+        )
     return shapely.Point(-outer + deep, 0).buffer(outer, quad_segs=64).difference(bite)
 
 

@@ -1,8 +1,9 @@
 """A second, duller way to the same answers: polygon sections of pocket and plug, level by level.
 
-Valid where the real bit has the declared angle. Pocket at depth z: the outline eroded by the declared tip and z times the slope,
-then grown by the real tip; plug at height t likewise from outside. Their overlap in plan at a lift is the union, over the
-levels, of what the plug's section has outside the pocket's. Facets of the arcs are finer than 0.0005 mm.
+Valid where the real bit has the declared angle. Pocket at depth z: the outline eroded by the declared tip and z times
+the slope, then grown by the real tip; plug at height t likewise from outside. Their overlap in plan at a lift is the
+union, over the levels, of what the plug's section has outside the pocket's. Facets of the arcs are finer than
+0.0005 mm.
 """
 
 import numpy as np

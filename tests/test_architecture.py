@@ -51,7 +51,8 @@ TABLES = {"sheet.keys", "joint.wood_table"}
 READS_FILES = {"cli", "intake"}
 OUTLINE_LEVEL = {
     "checks.outline_checks", "drawings.fill_rule", "drawings.outline_file", "drawings.polygon_rings",
-    "drawings.svg_outline", "drawings.svg_path", "joint.boundary", "joint.floor", "joint.outline", "joint.shapes", "joint.survey",
+    "drawings.svg_outline", "drawings.svg_path", "joint.boundary", "joint.floor", "joint.outline", "joint.shapes",
+    "joint.survey",
     "advice", "seat.as_cut", "seat.contacts", "seat.joint_line", "seat.load", "seat.overlap", "seat.plan_rays",
     "seat.seat", "seat.tip_path", "seat.wall_discs",
 }  # fmt: skip

@@ -59,8 +59,8 @@ def concave(r_n, r_a, t, alpha, e_p, e_g):
     return lift
 
 
-@pytest.mark.parametrize("e_p, e_g", ERRORS)
-@pytest.mark.parametrize("r_n, r_a", TIPS)
+@pytest.mark.parametrize(("e_p", "e_g"), ERRORS)
+@pytest.mark.parametrize(("r_n", "r_a"), TIPS)
 @pytest.mark.parametrize("real", [28.0, 30.0, 32.0])
 def test_walls_of_a_circle(r_n, r_a, real, e_p, e_g):
     cut = joint(circle(chord=0.001), tip=r_n, real_tip=r_a, real_angle=real, pocket_error=e_p, plug_error=e_g)
@@ -68,8 +68,8 @@ def test_walls_of_a_circle(r_n, r_a, real, e_p, e_g):
     assert first_touch(cut) == pytest.approx(expected, abs=CLOSE)
 
 
-@pytest.mark.parametrize("e_p, e_g", ERRORS)
-@pytest.mark.parametrize("r_n, r_a", TIPS)
+@pytest.mark.parametrize(("e_p", "e_g"), ERRORS)
+@pytest.mark.parametrize(("r_n", "r_a"), TIPS)
 @pytest.mark.parametrize("corner", [10, 25, 45, 60, 90, 120, 150, 170])
 def test_convex_corners(corner, r_n, r_a, e_p, e_g):
     t, half = slope(30), np.radians(corner / 2)
@@ -78,8 +78,8 @@ def test_convex_corners(corner, r_n, r_a, e_p, e_g):
     assert at_place(cut, (0.0, 0.0)) == pytest.approx(expected, abs=CLOSE)
 
 
-@pytest.mark.parametrize("e_p, e_g", ERRORS)
-@pytest.mark.parametrize("r_n, r_a", TIPS)
+@pytest.mark.parametrize(("e_p", "e_g"), ERRORS)
+@pytest.mark.parametrize(("r_n", "r_a"), TIPS)
 @pytest.mark.parametrize("corner", [10, 25, 45, 60, 90, 120, 150, 170])
 def test_concave_corners(corner, r_n, r_a, e_p, e_g):
     t, half = slope(30), np.radians(corner / 2)
@@ -88,8 +88,8 @@ def test_concave_corners(corner, r_n, r_a, e_p, e_g):
     assert at_place(cut, (0.0, 0.0), 2.5) == pytest.approx(expected, abs=CLOSE)
 
 
-@pytest.mark.parametrize("e_p, e_g", ERRORS)
-@pytest.mark.parametrize("r_n, r_a", TIPS)
+@pytest.mark.parametrize(("e_p", "e_g"), ERRORS)
+@pytest.mark.parametrize(("r_n", "r_a"), TIPS)
 @pytest.mark.parametrize("width", [0.3, 1.0, 2.4])
 def test_parallel_stroke(width, r_n, r_a, e_p, e_g):
     cut = joint(shapely.box(0, 0, 30, width), tip=r_n, real_tip=r_a, pocket_error=e_p, plug_error=e_g)
@@ -106,7 +106,9 @@ def test_tapering_stroke_is_a_corner(corner):
     assert at_place(joint(wedge(corner)), (0.0, 0.0)) == pytest.approx(convex(r, r, slope(30), half, 0, 0), abs=CLOSE)
 
 
-@pytest.mark.parametrize("r_n, r_a, e_g", [(0.05, 0.05, 0), (0.05, 0.03, 0), (0.05, 0.08, 0.05), (0.05, 0.05, -0.1)])
+@pytest.mark.parametrize(
+    ("r_n", "r_a", "e_g"), [(0.05, 0.05, 0), (0.05, 0.03, 0), (0.05, 0.08, 0.05), (0.05, 0.05, -0.1)]
+)
 def test_stroke_too_narrow_for_the_tip(r_n, r_a, e_g):
     width = 0.08
     cut = joint(shapely.box(0, 0, 30, width), tip=r_n, real_tip=r_a, plug_error=e_g)
@@ -133,7 +135,7 @@ def test_floor_ridges_where_the_v_bit_cleaned():
 
 
 @pytest.mark.parametrize("corner", [20, 45, 60, 90, 120, 150])
-@pytest.mark.parametrize("e_p, e_g", [(0.0, 0.0), (0.0, 0.1), (-0.1, 0.0)])
+@pytest.mark.parametrize(("e_p", "e_g"), [(0.0, 0.0), (0.0, 0.1), (-0.1, 0.0)])
 def test_ball_tip_convex_corner(corner, e_p, e_g):
     b, t, half = 0.4, slope(30), np.radians(corner / 2)
     theta = np.radians(15)
@@ -165,14 +167,12 @@ def test_ball_tip_fillet():
     assert expected > 0 and first_touch(cut) == pytest.approx(expected, abs=CLOSE)
 
 
-@pytest.mark.parametrize("real_p, real_g", [(30, 31), (31, 30), (29, 31), (30.5, 29.5), (28, 28)])
-@pytest.mark.parametrize("r_p, r_g", [((0.05, 0.05), (0.1, 0.1)), ((0.05, 0.08), (0.0, 0.03))])
-@pytest.mark.parametrize("e_p, e_g", [(0.0, 0.0), (0.1, -0.05)])
+@pytest.mark.parametrize(("real_p", "real_g"), [(30, 31), (31, 30), (29, 31), (30.5, 29.5), (28, 28)])
+@pytest.mark.parametrize(("r_p", "r_g"), [((0.05, 0.05), (0.1, 0.1)), ((0.05, 0.08), (0.0, 0.03))])
+@pytest.mark.parametrize(("e_p", "e_g"), [(0.0, 0.0), (0.1, -0.05)])
 def test_two_bits_on_walls(real_p, real_g, r_p, r_g, e_p, e_g):
     def bit(tips, real):
-        return AsCutBit(
-            declared=VShape(angle=30, tip_radius=tips[0]), actual=VShape(angle=real, tip_radius=tips[1])
-        )
+        return AsCutBit(declared=VShape(angle=30, tip_radius=tips[0]), actual=VShape(angle=real, tip_radius=tips[1]))
 
     cut = joint(
         circle(12), pocket_bit=bit(r_p, real_p), plug_bit=bit(r_g, real_g), pocket_error=e_p, plug_error=e_g,

@@ -1,5 +1,7 @@
-"""What must hold for any outline: moves and ring order do not matter, deeper plug cuts and more force never lift the plug,
-and a finer flattening of the same curve changes little."""
+"""What must hold for any outline: moves, ring order and finer flattening do not matter, and nothing lifts by force.
+
+Deeper plug cuts and more force never lift the plug; a finer flattening of the same curve changes little.
+"""
 
 import numpy as np
 import pytest

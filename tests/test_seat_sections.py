@@ -46,6 +46,5 @@ def compare(name, given, levels=140):
         area = force / strength / factor
         expected = dull.lift_with(area, found.walls - 0.005, max(found.first_touch, found.walls) + 0.02, 0.006)
         spread = max(0.03, 0.15 * abs(expected - found.walls))
-        print(f"{name:12} {force:6.0f} N / {factor}: {lift:.3f} sections {expected:.3f} touch {found.first_touch:.3f} {touch:.3f}")
         assert lift == pytest.approx(expected, abs=spread)
     assert np.isfinite(found.first_touch)
