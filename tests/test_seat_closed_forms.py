@@ -17,6 +17,8 @@ from inlayfit.seat.seat import seat
 
 CLOSE = 0.002
 ERRORS = [(0.0, 0.0), (0.1, 0.0), (-0.1, 0.0), (0.0, 0.1), (0.0, -0.1), (0.15, -0.05), (-0.07, 0.12)]
+# every row and sign in the default run; the dense grid of angles with `-m wide`
+CORNERS = [*(10, 45, 90, 170), *(pytest.param(a, marks=pytest.mark.wide) for a in (25, 60, 120, 150))]
 TIPS = [(0.05, 0.05), (0.0, 0.05), (0.05, 0.0), (0.05, 0.08), (0.08, 0.05), (0.0, 0.0)]
 
 
@@ -70,7 +72,7 @@ def test_walls_of_a_circle(r_n, r_a, real, e_p, e_g):
 
 @pytest.mark.parametrize(("e_p", "e_g"), ERRORS)
 @pytest.mark.parametrize(("r_n", "r_a"), TIPS)
-@pytest.mark.parametrize("corner", [10, 25, 45, 60, 90, 120, 150, 170])
+@pytest.mark.parametrize("corner", CORNERS)
 def test_convex_corners(corner, r_n, r_a, e_p, e_g):
     t, half = slope(30), np.radians(corner / 2)
     cut = joint(wedge(corner), tip=r_n, real_tip=r_a, pocket_error=e_p, plug_error=e_g)
@@ -80,7 +82,7 @@ def test_convex_corners(corner, r_n, r_a, e_p, e_g):
 
 @pytest.mark.parametrize(("e_p", "e_g"), ERRORS)
 @pytest.mark.parametrize(("r_n", "r_a"), TIPS)
-@pytest.mark.parametrize("corner", [10, 25, 45, 60, 90, 120, 150, 170])
+@pytest.mark.parametrize("corner", CORNERS)
 def test_concave_corners(corner, r_n, r_a, e_p, e_g):
     t, half = slope(30), np.radians(corner / 2)
     cut = joint(notched(corner), tip=r_n, real_tip=r_a, pocket_error=e_p, plug_error=e_g)

@@ -7,6 +7,7 @@ from seat_sections import Sections
 
 from inlayfit.seat.seat import seat
 
+QUICK = ("square", "star", "plus", "close_pair", "tapering")
 CASES = [
     ({"tip": 0.05}, "same tip"),
     ({"tip": 0.1, "real_tip": 0.08, "plug_error": 0.05}, "worn less, plug deeper"),
@@ -15,7 +16,7 @@ CASES = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize("name", MIXED)
+@pytest.mark.parametrize("name", [n if n in QUICK else pytest.param(n, marks=pytest.mark.wide) for n in MIXED])
 @pytest.mark.parametrize("given", [c[0] for c in CASES[:1]], ids=[c[1] for c in CASES[:1]])
 def test_lifts(name, given):
     compare(name, given)
