@@ -29,7 +29,7 @@ LAYERS: tuple[tuple[str, ...], ...] = (
     ("sheet", "drawings", "checks"),
     ("plan",),
     ("advice",),
-    ("report", "intake"),
+    ("report", "intake", "result_file"),
     ("batch",),
     ("cli",),
     ("__main__",),
@@ -48,7 +48,7 @@ ONLY_IN = {
 
 MOST_LINES, TABLE_LINES = 350, 500
 TABLES = {"sheet.keys", "joint.wood_table"}
-READS_FILES = {"cli", "intake"}
+READS_FILES = {"cli", "intake", "result_file"}
 OUTLINE_LEVEL = {
     "checks.outline_checks", "drawings.fill_rule", "drawings.outline_file", "drawings.polygon_rings",
     "drawings.svg_outline", "drawings.svg_path", "joint.boundary", "joint.floor", "joint.outline", "joint.shapes",
