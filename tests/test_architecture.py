@@ -36,8 +36,10 @@ LAYERS: tuple[tuple[str, ...], ...] = (
 )
 LAYER = {name: number for number, layer in enumerate(LAYERS) for name in layer}
 
+COMMAND_LINE = {module for module in MODULES if module.startswith("cli.") and module != "cli.__init__"}
+
 ONLY_IN = {
-    "click": {"cli"},
+    "click": COMMAND_LINE,
     "yaml": {"sheet.tree"},
     "svgelements": {"drawings.svg_path"},
     "subprocess": set(),
@@ -48,7 +50,7 @@ ONLY_IN = {
 
 MOST_LINES, TABLE_LINES = 350, 500
 TABLES = {"sheet.keys", "joint.wood_table"}
-READS_FILES = {"cli", "intake", "result_file"}
+READS_FILES = COMMAND_LINE | {"intake", "result_file"}
 OUTLINE_LEVEL = {
     "checks.outline_checks", "drawings.fill_rule", "drawings.outline_file", "drawings.polygon_rings",
     "drawings.svg_outline", "drawings.svg_path", "joint.boundary", "joint.floor", "joint.outline", "joint.shapes",

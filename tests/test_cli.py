@@ -16,6 +16,7 @@ from click.testing import CliRunner
 
 from inlayfit import __version__, cli
 from inlayfit import plan as planning
+from inlayfit.cli import endings
 from inlayfit.sheet.starter import starter_sheet
 
 SHEET = """\
@@ -235,9 +236,9 @@ def test_version_and_help() -> None:
 def test_colour_only_where_a_terminal_wants_it(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sys.stdout, "isatty", lambda: True, raising=False)
     monkeypatch.delenv("NO_COLOR", raising=False)
-    assert cli.painter()("FAIL", "fail") != "FAIL"
+    assert endings.painter()("FAIL", "fail") != "FAIL"
     monkeypatch.setenv("NO_COLOR", "1")
-    assert cli.painter()("FAIL", "fail") == "FAIL"
+    assert endings.painter()("FAIL", "fail") == "FAIL"
     monkeypatch.delenv("NO_COLOR")
     monkeypatch.setattr(sys.stdout, "isatty", lambda: False, raising=False)
-    assert cli.painter()("FAIL", "fail") == "FAIL"
+    assert endings.painter()("FAIL", "fail") == "FAIL"

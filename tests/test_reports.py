@@ -14,7 +14,8 @@ from inlayfit.joint.outline import outline_of
 from inlayfit.joint.shapes import drawn
 from inlayfit.plan import Plan, plan
 from inlayfit.report.data import data
-from inlayfit.report.text import WIDTH, text
+from inlayfit.report.layout import WIDTH
+from inlayfit.report.text import text
 
 WOODS = {"base.wood": "black walnut", "plug.wood": "sugar maple"}
 SHAPES = [

@@ -1,0 +1,76 @@
+"""The command group, and the one place where every run ends."""
+
+from __future__ import annotations
+
+import os
+import sys
+from typing import Any
+
+import click
+
+from inlayfit import __version__
+from inlayfit.cli.check import check
+from inlayfit.cli.endings import BUG, FITS, INTERRUPTED, READER_GONE, WRONG_INPUT, ReaderGone
+from inlayfit.cli.plan import plan
+from inlayfit.cli.starter import new, schema
+from inlayfit.errors import InputError
+
+
+class BadInput(click.ClickException):
+    """The user's mistakes, a line each on standard error."""
+
+    exit_code = WRONG_INPUT
+
+    def __init__(self, error: InputError) -> None:
+        super().__init__(str(error))
+        self.error = error
+
+    def show(self, file: Any = None) -> None:
+        for line in self.error.lines():
+            click.echo(line, err=True, file=file)
+
+
+class Group(click.Group):
+    """Turns the user's mistakes into lines on standard error, in one place."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except InputError as error:
+            raise BadInput(error) from error
+
+
+@click.group(cls=Group, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="inlayfit", message="%(prog)s %(version)s")
+def main() -> None:
+    """Depths, pass schedule and fit of V-cut wood inlays, from a job sheet.
+
+    Exit status: 0 it fits, 1 it does not fit, 2 the sheet or the command line is wrong, 70 a bug.
+    """
+
+
+for command in (plan, check, new, schema):
+    main.add_command(command)
+
+
+def run(arguments: list[str] | None = None) -> int:
+    """Run the command line; the exit status, for every way a run can end."""
+    try:
+        status = main.main(args=arguments, prog_name="inlayfit", standalone_mode=False)
+        return status if isinstance(status, int) else FITS
+    except click.ClickException as error:
+        error.show()
+        return error.exit_code
+    except (click.Abort, KeyboardInterrupt):
+        click.echo("interrupted", err=True)
+        return INTERRUPTED
+    except ReaderGone:
+        # what is still buffered for the closed pipe must not be flushed at exit
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return READER_GONE
+    except Exception:
+        import traceback
+
+        traceback.print_exc()
+        click.echo("This is a bug in inlayfit, not in your sheet. Please report it with the lines above.", err=True)
+        return BUG

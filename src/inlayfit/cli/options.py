@@ -1,0 +1,25 @@
+"""Options that several commands share."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import click
+
+
+def options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Options of every command that reads a sheet."""
+    for option in reversed(
+        (
+            click.option("--set", "settings", metavar="KEY=VALUE", multiple=True,
+                         help="Override a key of the sheet; KEY= removes it. Repeatable."),
+            click.option("--shop", "shops", metavar="FILE", multiple=True,
+                         help="A partial sheet laid under the sheet: the shop's bits, limits, tolerance. Repeatable."),
+            click.option("--unit", type=click.Choice(["in", "mm"]), help="Unit of the results."),
+            click.option("--nominal", is_flag=True, help="Skip the fit as cut: depths, and the outline as drawn."),
+            click.option("--strict", is_flag=True, help="Doubtful counts as failed."),
+        )
+    ):  # fmt: skip
+        command = option(command)
+    return command

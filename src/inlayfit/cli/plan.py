@@ -1,0 +1,63 @@
+"""``inlayfit plan``: one sheet, worked out."""
+
+from __future__ import annotations
+
+import sys
+from typing import Any
+
+import click
+
+from inlayfit.cli.endings import emit, exit_status, painter
+from inlayfit.cli.options import options
+from inlayfit.errors import InputError
+
+
+@click.command()
+@click.argument("sheet", metavar="SHEET")
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True,
+              help="Text for people, JSON for programs.")  # fmt: skip
+@options
+@click.pass_context
+def plan(
+    ctx: click.Context,
+    sheet: str,
+    form: str,
+    settings: tuple[str, ...],
+    shops: tuple[str, ...],
+    unit: Any,
+    nominal: bool,
+    strict: bool,
+) -> None:
+    """Depths, pass schedule and checks for one job sheet (- reads standard input).
+
+    Example:
+
+    \b
+        inlayfit plan box-lid.yaml --set joint.glue_gap=0.5mm
+    """  # noqa: D301 (a backspace keeps the lines of an example apart)
+    from inlayfit import advice as advising
+    from inlayfit import plan as planning
+    from inlayfit.intake import placed, take_in
+
+    intake = take_in(sheet, settings=settings, shops=shops, unit=unit)
+    try:
+        found = planning.plan(intake.job, intake.outline, nominal=nominal)
+    except InputError as error:
+        raise placed(error, intake.place_of) from error
+    advised = None
+    if intake.outline is not None and advising.is_wanted(found, intake.outline):
+        if sys.stderr.isatty():
+            click.echo("working out what would help ...", err=True)
+        advised = advising.advice(found, intake.outline)
+    if form == "json":
+        import json
+
+        from inlayfit.report.data import data
+
+        found_data = data(found, sheet=sheet, inputs=intake.inputs, advice=advised)
+        emit(json.dumps(found_data, indent=2, ensure_ascii=False) + "\n")
+    else:
+        from inlayfit.report.text import text
+
+        emit(text(found, advice=advised, paint=painter()))
+    ctx.exit(exit_status(found.verdict, strict))
