@@ -28,7 +28,7 @@ LAYERS: tuple[tuple[str, ...], ...] = (
     ("seat",),
     ("sheet", "drawings", "checks"),
     ("plan",),
-    ("advice",),
+    ("advice", "measured_bit"),
     ("report", "intake", "result_file"),
     ("batch",),
     ("cli",),

@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from inlayfit import __version__
+from inlayfit.cli.bit import bit
 from inlayfit.cli.check import check
 from inlayfit.cli.endings import BUG, FITS, INTERRUPTED, READER_GONE, WRONG_INPUT, ReaderGone
 from inlayfit.cli.plan import plan
@@ -49,7 +50,7 @@ def main() -> None:
     """
 
 
-for command in (plan, check, new, schema):
+for command in (plan, check, bit, new, schema):
     main.add_command(command)
 
 

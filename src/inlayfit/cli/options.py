@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 
-def options(command: Callable[..., Any]) -> Callable[..., Any]:
+def sheet_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """Options of every command that reads a sheet."""
     for option in reversed(
         (
@@ -17,6 +17,17 @@ def options(command: Callable[..., Any]) -> Callable[..., Any]:
             click.option("--shop", "shops", metavar="FILE", multiple=True,
                          help="A partial sheet laid under the sheet: the shop's bits, limits, tolerance. Repeatable."),
             click.option("--unit", type=click.Choice(["in", "mm"]), help="Unit of the results."),
+        )
+    ):  # fmt: skip
+        command = option(command)
+    return command
+
+
+def options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Options of every command that judges sheets."""
+    for option in reversed(
+        (
+            sheet_options,
             click.option("--nominal", is_flag=True, help="Skip the fit as cut: depths, and the outline as drawn."),
             click.option("--strict", is_flag=True, help="Doubtful counts as failed."),
         )

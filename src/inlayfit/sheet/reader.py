@@ -41,10 +41,10 @@ class SheetReader:
         self.unused: list[str] = []
         self.bare_in: set[Source] = set()
 
-    def read(self, root: Keys) -> dict[str, Any]:
-        """Values of the whole sheet; only worth having where no mistake came up."""
+    def read(self, root: Keys, table: Section = SHEET) -> dict[str, Any]:
+        """Values of a whole file with the keys of a table; only worth having where no mistake came up."""
         try:
-            return self._section(root, SHEET, (), root.place, in_use=True)
+            return self._section(root, table, (), root.place, in_use=True)
         except _EnoughMistakes:
             return {}
 

@@ -1,0 +1,99 @@
+"""``inlayfit bit``: the V-bit as it really is, from test grooves."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from inlayfit.cli.endings import emit
+from inlayfit.cli.options import sheet_options
+
+
+@click.command()
+@click.argument("sheet", metavar="[SHEET]", required=False)
+@click.option("--groove", "grooves", metavar="DEPTH=WIDTH", multiple=True,
+              help="A test groove: its depth and its width at the face. Repeatable; at least two depths.")  # fmt: skip
+@click.option("--grooves", "groove_file", metavar="FILE", help="A YAML file with a list of grooves.")
+@click.option("--tip", metavar="WIDTH", help="The tip's width as seen under a loupe.")
+@click.option("--depths", "depths_are", type=click.Choice(["programmed", "measured"]), default="programmed",
+              show_default=True, help="Whether depths are as programmed, or measured from the face.")  # fmt: skip
+@click.option("--reading", metavar="LENGTH", default="0.02 mm", show_default=True,
+              help="How well a width is read, plus or minus.")  # fmt: skip
+@click.option("--bit", "role", type=click.Choice(["pocket_v", "plug_v"]),
+              help="Which of the sheet's two V-bits it is.")  # fmt: skip
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True,
+              help="Text for people, JSON for programs.")  # fmt: skip
+@sheet_options
+def bit(
+    sheet: str | None,
+    grooves: tuple[str, ...],
+    groove_file: str | None,
+    tip: str | None,
+    depths_are: str,
+    reading: str,
+    role: Any,
+    form: str,
+    settings: tuple[str, ...],
+    shops: tuple[str, ...],
+    unit: Any,
+) -> None:
+    """The V-bit's real angle and tip from test grooves, and what they do to a sheet's joint.
+
+    Without SHEET every length needs its unit; with one, bare numbers are in the sheet's.
+
+    Example:
+
+    \b
+        inlayfit bit --groove 2mm=1.22mm --groove 4mm=2.28mm --groove 6mm=3.35mm
+    """  # noqa: D301 (a backspace keeps the lines of an example apart)
+    from inlayfit import measured_bit
+    from inlayfit.errors import InputError
+    from inlayfit.intake import input_file, placed, take_in
+    from inlayfit.joint.groove_fit import USUAL_TOUCH_OFF, Groove, groove_fit
+    from inlayfit.sheet.groove_readings import read_groove_file, read_grooves, read_option
+
+    if sheet is None and (settings or shops or role):
+        raise click.UsageError("--set, --shop and --bit change a sheet, and no SHEET is named")
+    intake = take_in(sheet, settings=settings, shops=shops, unit=unit) if sheet is not None else None
+    written_in = intake.job.sheet_unit if intake else None
+    plus_minus = read_option("--reading", reading, written_in)
+    read = read_grooves(grooves, written_in, plus_minus)
+    files = list(intake.files) if intake else []
+    if groove_file is not None:
+        files.append(input_file(groove_file))
+        read += read_groove_file(files[-1].data, groove_file, written_in, plus_minus)
+    seen = Groove(depth=0, width=read_option("--tip", tip, written_in), plus_minus=plus_minus) if tip else None
+    results_in = unit or written_in or "mm"
+    spread, declared = USUAL_TOUCH_OFF, None
+    if intake is not None:
+        declared = measured_bit.declared_bit(intake.job, role or "v")
+        measured_bit.refuse_beyond(declared, read, intake.job.sheet_unit)
+        spread = max(intake.job.spread.pocket_v, intake.job.spread.plug_v)
+    touch_off = 0.0 if depths_are == "measured" else spread
+    real = groove_fit(read, touch_off=touch_off, tip_seen=seen, unit=results_in)
+    shape = real.shape(ball=declared is not None and declared.shape.ball_radius > 0)
+    seatings: tuple[measured_bit.Seating, ...] = ()
+    if intake is not None:
+        try:
+            seatings = measured_bit.seatings(intake.job, intake.outline, role or "v", shape)
+        except InputError as error:
+            raise placed(error, intake.place_of) from error
+    if form == "json":
+        import json
+
+        from inlayfit.report.bit_data import bit_data
+
+        digests = {file.name: file.sha256 for file in files}
+        data = bit_data(real, shape, unit=results_in, inputs=digests, sheet=sheet, seatings=seatings)
+        emit(json.dumps(data, indent=2, ensure_ascii=False) + "\n")
+    else:
+        from inlayfit.report.bit_text import bit_text
+
+        has_outline = intake is not None and intake.outline is not None
+        emit(
+            bit_text(
+                real, shape, unit=results_in, under=f"bits.{role or 'v'}", seatings=seatings, outline=has_outline,
+                declared=None if declared is None else declared.shape,
+            )
+        )  # fmt: skip

@@ -1,0 +1,181 @@
+"""The V-bit as it really is, from test grooves: width against depth is a straight line.
+
+A bit with half-tip r and slope T cuts a groove z deep w = 2 (r + z T) wide: the line's slope is 2 T, its height at
+depth 0 the full tip. A bit touched off too deep by e widens every groove by 2 T e, which widths alone cannot tell
+from a wider tip. Lengths in mm, angles in degrees.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from inlayfit.errors import InputError
+from inlayfit.joint.bits import VShape
+from inlayfit.joint.straight_line import StraightLine, straight_line
+from inlayfit.quantity import LengthUnit, length_text
+
+READING: Final = 0.02
+"""How well a groove's width is read, plus or minus mm (common practice with callipers or a loupe, no source)."""
+STEP: Final = 0.01
+"""How well a machine steps from one depth to the next, plus or minus mm (common practice, no source)."""
+USUAL_TOUCH_OFF: Final = 0.05
+"""How well a bit is touched off, plus or minus mm (common practice, no source)."""
+FAR_OFF: Final = 3.0
+"""A groove further off the line through the others than this many standard uncertainties is pointed out."""
+OUT_OF_REACH: Final = 0.5
+"""Too shallow by more than this many mm is a mistake, not a touch-off error."""
+NARROWEST, WIDEST = 5.0, 150.0
+"""Included angles that V-bits have, in degrees."""
+_EVEN: Final = math.sqrt(3)
+"""An even spread of plus or minus a has the standard deviation a over this."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Groove:
+    """A test groove. ``plus_minus`` is how well its width was read."""
+
+    depth: float
+    width: float
+    plus_minus: float = READING
+
+
+@dataclass(frozen=True, kw_only=True)
+class Outlier:
+    """A groove that does not go with the others: which, how much wider than their line, and the bit without it."""
+
+    number: int
+    """Counts from 0."""
+    off: float
+    angle: float
+    tip: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class RealBit:
+    """What the grooves say of the bit, with standard uncertainties.
+
+    ``tip`` is the full width of the flat (of a ball tip: of the flat with the same flank) and never below 0;
+    ``touch_off`` how much too deep the bit ran, with its standard uncertainty, where the tip was seen by itself.
+    ``residuals`` are each groove's width less the line's.
+    """
+
+    angle: float
+    angle_u: float
+    tip: float
+    tip_u: float
+    grooves: tuple[Groove, ...]
+    residuals: tuple[float, ...]
+    scatter: float | None
+    outlier: Outlier | None
+    width_at_0: float
+    """The line's height at depth 0; below 0 the bit ran too high, or depths are wrong."""
+    touch_off: tuple[float, float] | None
+
+    def shape(self, *, ball: bool) -> VShape:
+        """The bit's profile, for a ball tip with the ball that has the same flank."""
+        if not ball:
+            return VShape(angle=self.angle, tip_radius=self.tip / 2)
+        half = math.radians(self.angle / 2)
+        return VShape(angle=self.angle, ball_radius=self.tip / 2 * math.cos(half) / (1 - math.sin(half)))
+
+
+def groove_fit(
+    grooves: Sequence[Groove],
+    *,
+    step: float = STEP,
+    touch_off: float = 0.0,
+    tip_seen: Groove | None = None,
+    unit: LengthUnit = "mm",
+) -> RealBit:
+    """Included angle and tip from at least two grooves of different depths.
+
+    ``step`` is how well the depths are known against each other and ``touch_off`` how well they all are against
+    the face, both plus or minus; ``tip_seen`` the tip as read by itself (its depth is 0), which tells tip and
+    touch-off apart. ``unit`` is for messages. Raises :class:`InputError` for readings that no V-bit makes.
+    """
+    if len(grooves) < 2:
+        found = f"found {len(grooves)} groove{'' if len(grooves) == 1 else 's'}"
+        raise InputError(f"{found}, expected at least two, of different depths (--groove DEPTH=WIDTH)")
+    line = _line(grooves, step, unit)
+    slope = line.slope / 2
+    angle = 2 * math.degrees(math.atan(slope))
+    tip, tip_u, error = line.intercept, math.hypot(line.intercept_u, line.slope * touch_off / _EVEN), None
+    if tip_seen is not None:
+        tip, tip_u = tip_seen.width, tip_seen.plus_minus / _EVEN
+        too_deep = (line.intercept - tip) / line.slope
+        # intercept, slope and the tip seen, by the law of propagation
+        spread = line.intercept_u**2 + tip_u**2 + (too_deep * line.slope_u) ** 2 - 2 * too_deep * line.covariance
+        error = (too_deep, math.sqrt(max(0.0, spread)) / line.slope)
+    if tip_seen is None and line.intercept < -max(6 * tip_u, line.slope * OUT_OF_REACH):
+        raise InputError(
+            f"found widths that point to a tip of {length_text(line.intercept, unit)}, expected 0 or more: no bit has "
+            "that, so either the depths are wrong or the bit ran far too shallow",
+            where=("grooves",),
+        )
+    return RealBit(
+        angle=angle,
+        # d(2 atan(b/2))/db = 1 / (1 + b2/4)
+        angle_u=math.degrees(line.slope_u / (1 + slope**2)),
+        tip=max(0.0, tip),
+        tip_u=tip_u,
+        grooves=tuple(grooves),
+        residuals=tuple(groove.width - line.at(groove.depth) for groove in grooves),
+        scatter=line.scatter,
+        outlier=_outlier(grooves, step, unit),
+        width_at_0=line.intercept,
+        touch_off=error,
+    )
+
+
+def _line(grooves: Sequence[Groove], step: float, unit: LengthUnit) -> StraightLine:
+    """The line through the grooves' widths, its uncertainties widened to what the scatter shows."""
+    for number, groove in enumerate(grooves, 1):
+        for name, value in (("depth", groove.depth), ("width", groove.width)):
+            if not 0 < value < math.inf:
+                found = f"found a {name} of {length_text(value, unit)}, expected more than 0"
+                raise InputError(found, where=("grooves", f"[{number}]"))
+    depths, widths = [groove.depth for groove in grooves], [groove.width for groove in grooves]
+    # one thousandth of a millimetre is finer than any shop reads, and keeps the weights finite
+    read = [max(groove.plus_minus, 0.001) / _EVEN for groove in grooves]
+    if max(depths) - min(depths) <= 1e-6:
+        raise InputError(
+            f"found grooves of one depth only, {length_text(depths[0], unit)}, expected at least two different depths",
+            where=("grooves",),
+        )
+    line = straight_line(depths, widths, read)
+    # a depth that is off by d moves the width by slope times d: it counts as an error of the width
+    line = straight_line(depths, widths, [math.hypot(u, line.slope * step / _EVEN) for u in read])
+    angle = 2 * math.degrees(math.atan(line.slope / 2))
+    if not NARROWEST <= angle <= WIDEST:
+        grows = f"grow by {line.slope:.3g} for each unit of depth, which is an included angle of {angle:.3g} deg"
+        if line.slope <= 0:
+            grows = "do not grow with their depths"
+        raise InputError(
+            f"found widths that {grows}, expected those of a V-bit of {NARROWEST:g} to {WIDEST:g} deg "
+            "(the depth stands first: DEPTH=WIDTH)",
+            where=("grooves",),
+        )
+    return line.widened()
+
+
+def _outlier(grooves: Sequence[Groove], step: float, unit: LengthUnit) -> Outlier | None:
+    """The groove furthest off the line through the others, where that is far; of three no one can say which."""
+    if len(grooves) < 4:
+        return None
+    worst, found = FAR_OFF, None
+    for number, groove in enumerate(grooves):
+        others = [other for place, other in enumerate(grooves) if place != number]
+        try:
+            line = _line(others, step, unit)
+        except InputError:
+            continue  # the others have one depth, or make no V-bit by themselves
+        off = groove.width - line.at(groove.depth)
+        own = math.hypot(max(groove.plus_minus, 0.001) / _EVEN, line.slope * step / _EVEN)
+        share = abs(off) / math.hypot(own * max(1.0, line.scatter or 1.0), line.at_u(groove.depth))
+        if share > worst:
+            angle = 2 * math.degrees(math.atan(line.slope / 2))
+            worst, found = share, Outlier(number=number, off=off, angle=angle, tip=max(0.0, line.intercept))
+    return found
