@@ -52,8 +52,9 @@ MOST_LINES, TABLE_LINES = 350, 500
 TABLES = {"sheet.keys", "joint.wood_table"}
 READS_FILES = COMMAND_LINE | {"intake", "result_file"}
 OUTLINE_LEVEL = {
-    "checks.outline_checks", "drawings.fill_rule", "drawings.outline_file", "drawings.polygon_rings",
-    "drawings.svg_outline", "drawings.svg_path", "joint.boundary", "joint.floor", "joint.outline", "joint.shapes",
+    "checks.outline_checks", "drawings.fill_rule", "drawings.hairlines", "drawings.loops",
+    "drawings.outline_file", "drawings.polygon_rings", "drawings.positions", "drawings.specks", "drawings.svg_outline",
+    "drawings.svg_path", "joint.boundary", "joint.floor", "joint.outline", "joint.shapes",
     "joint.survey",
     "advice", "seat.as_cut", "seat.contacts", "seat.joint_line", "seat.load", "seat.overlap", "seat.plan_rays",
     "seat.seat", "seat.tip_path", "seat.wall_discs",

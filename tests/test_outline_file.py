@@ -9,7 +9,7 @@ import shapely
 from shapely.geometry import mapping
 
 from inlayfit.drawings.outline_file import MAX_FILE_BYTES, OutlineFile, Size, read_outline_file
-from inlayfit.drawings.polygon_rings import MAX_VERTICES
+from inlayfit.drawings.positions import MAX_VERTICES
 from inlayfit.errors import InputError
 
 # 4 by 3 with a hole of 1 by 1, far from the origin, and a triangle beside it
@@ -112,10 +112,11 @@ SQUARE = "(0 0, 4 0, 4 4, 0 4, 0 0)"
     ("text", "line"),
     [
         ("POLYGON ((0 0, 1 1, 1 0, 0 1, 0 0))", "polygon 1: crosses itself at (0.5, 0.5)"),
-        ("POLYGON ((0 0, 2 0, 2 2, 1 0, 0 2, 0 0))", "polygon 1: touches itself at (1, 0)"),
         (f"POLYGON ({SQUARE}, (5 5, 6 5, 6 6, 5 5))", "polygon 1: has a hole outside its outer ring at (5, 5)"),
-        (f"POLYGON ({SQUARE}, (0 2, 2 0, 4 2, 2 4, 0 2))", "polygon 1: is cut in two by its holes at (2, 0)"),
-        ("POLYGON ((0 0, 1 1, 2 2, 0 0))", "polygon 1, outer ring: no area at (0, 0)"),
+        (f"POLYGON ({SQUARE}, (1 1, 3 1, 3 3, 1 3, 1 1), (1.5 1.5, 2 2, 2 1.5, 1.5 1.5))", "polygon 1: has a hole in"),
+        ("POLYGON ((0 0, 1 1, 2 1, 2 0, 0 0), (1 .1, 1 .2, 1 .4, 1 .1))", "polygon 1, hole 1: no area at (1, 0.1)"),
+        ("POLYGON ((0 0, 1 1, 2 2, 0 0))", "polygon 1: no area at (0, 0)"),
+        ("POLYGON ((0 0, 0 1, 0 2, 0 0))", "no area at (0, 0): all points lie on a line"),
         (
             "POLYGON ((0 0, 4 0, 4 4))",
             "polygon 1, outer ring: open: starts at (0, 0), ends at (4, 4); repeat the first point at the end",
@@ -136,7 +137,10 @@ SQUARE = "(0 0, 4 0, 4 4, 0 4, 0 0)"
         ("CIRCULARSTRING (0 0, 1 1, 2 0)", "line 1, column 1: found CIRCULARSTRING, expected POLYGON"),
         ("GEOMETRYCOLLECTION (" * 50, "line 1, column 420: collections nested over 20 deep"),
         ("12", "line 1, column 1: found '12', expected POLYGON or MULTIPOLYGON"),
-        ("LINESTRING (0 0, 1 1)", "no polygons in the file: left out what is no polygon: linestring (1)"),
+        ("POINT (1 1)", "no polygons in the file: left out what is no polygon: point (1)"),
+        ("LINESTRING (0 0, 1 2)", "the line does not close, open from (0, 0) to (1, 2), 2.24 mm: join the ends in the"),
+        ("LINESTRING (0 0)", "linestring 1: 1 points, expected two or more"),
+        ("LINESTRING (0 0, 1 nan)", "linestring 1, point 2: found [1.0, nan], expected numbers x, y"),
         ("GEOMETRYCOLLECTION EMPTY", "no polygons in the file"),
     ],
 )

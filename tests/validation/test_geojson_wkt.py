@@ -114,3 +114,18 @@ def test_what_lies_beside_the_polygons_is_noted() -> None:
     outline = read(text, "a.wkt")
     assert [polygon.area for polygon in outline.polygons] == [2]
     assert outline.notes == ("left out what is no polygon: point (3), linestring (1)",)
+
+
+@pytest.mark.parametrize("name", ["a.geojson", "a.wkt"])
+def test_lines_are_joined_where_there_is_no_polygon(name: str) -> None:
+    """The unit square in four lines, by both formats; the expected ring is shapely's own."""
+    sides = [SQUARE[number : number + 2][:: 1 - 2 * (number % 2)] for number in range(4)]
+    lines, square = shapely.MultiLineString(sides), shapely.Polygon(SQUARE)
+    write = shapely.to_geojson if name == "a.geojson" else shapely.to_wkt
+    outline = read(write(lines), name)
+    assert agrees(outline, square)
+    assert outline.notes == ("lines joined to loops: 4 to 1",)
+    beside = read(write(shapely.GeometryCollection([lines, square])), name)
+    assert agrees(beside, square)
+    (note,) = beside.notes
+    assert note.lower() == "left out what is no polygon: linestring (4)"

@@ -6,16 +6,17 @@ import json
 from collections.abc import Iterator
 from typing import Any
 
-from inlayfit.drawings.polygon_rings import RingedShape
-from inlayfit.drawings.wkt import MAX_GEOMETRIES, MAX_NESTING, left_out_note
+from inlayfit.drawings.positions import Positions, RingedShape
+from inlayfit.drawings.wkt import MAX_GEOMETRIES, MAX_NESTING
 from inlayfit.errors import InputError
 
-_FLAT = ("Point", "MultiPoint", "LineString", "MultiLineString")
-_READ = "Polygon, MultiPolygon, GeometryCollection, Feature or FeatureCollection"
+_POINTS = ("Point", "MultiPoint")
+_LINES = ("LineString", "MultiLineString")
+_READ = "Polygon, MultiPolygon, LineString, GeometryCollection, Feature or FeatureCollection"
 
 
-def read_geojson(text: str) -> tuple[list[RingedShape], list[str]]:
-    """The polygons of a GeoJSON text, and notes on what lies beside them.
+def read_geojson(text: str) -> Positions:
+    """The polygons and lines of a GeoJSON text, and the rest that lies beside them.
 
     Coordinates are plain x and y: no projection is applied, and further numbers of a position are dropped.
     Raises ``InputError``: for broken JSON with line and column, else with the path of the member.
@@ -28,20 +29,26 @@ def read_geojson(text: str) -> tuple[list[RingedShape], list[str]]:
         raise InputError("not GeoJSON: lists nested without end") from None
     except ValueError:  # a whole number of thousands of digits
         raise InputError("not GeoJSON: a number is out of range") from None
-    shapes: list[RingedShape] = []
-    left_out: list[str] = []
+    found = Positions("LineString")
+    shapes = found.polygons
     for kind, label, coordinates in _geometries(data, "", 0):
         if kind == "Polygon":
             shapes.append(RingedShape(label, coordinates))
         elif kind == "MultiPolygon":
             if not isinstance(coordinates, list) or not coordinates:
                 raise InputError(f"{label}: empty, expected a list of polygons")
-            shapes += [RingedShape(f"{label}[{i}]", rings) for i, rings in enumerate(coordinates)]
+            shapes.extend(RingedShape(f"{label}[{i}]", rings) for i, rings in enumerate(coordinates))
+        elif kind == "LineString":
+            found.lines.append((label, coordinates))
+        elif kind == "MultiLineString":
+            if not isinstance(coordinates, list):
+                raise InputError(f"{label}: found no list, expected a list of lines")
+            found.lines.extend((f"{label}[{i}]", line) for i, line in enumerate(coordinates))
         else:
-            left_out.append(kind)
+            found.left_out.append(kind)
         if len(shapes) > MAX_GEOMETRIES:
             raise InputError(f"over {MAX_GEOMETRIES:,} polygons: simplify the outline")
-    return shapes, left_out_note(left_out)
+    return found
 
 
 def _geometries(item: Any, label: str, depth: int) -> Iterator[tuple[str, str, Any]]:
@@ -64,9 +71,9 @@ def _geometries(item: Any, label: str, depth: int) -> Iterator[tuple[str, str, A
             yield "feature without geometry", label, None
         else:
             yield from _geometries(item["geometry"], f"{prefix}geometry", depth + 1)
-    elif kind in ("Polygon", "MultiPolygon"):
+    elif kind in ("Polygon", "MultiPolygon", *_LINES):
         yield kind, f"{prefix}coordinates", item.get("coordinates")
-    elif kind in _FLAT:
+    elif kind in _POINTS:
         yield kind, label, None
     else:
         raise InputError(f"{name}: found type '{kind[:40]}', expected {_READ}")

@@ -1,23 +1,20 @@
-"""Rings of coordinates to polygons: checked, refused with the place, never repaired."""
+"""Rings of coordinates to polygons: checked, refused with the place; mended only where a hair is wrong."""
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
 from inlayfit.drawings.fill_rule import refuse_scribbles
+from inlayfit.drawings.hairlines import HAIR, is_thin, mended
+from inlayfit.drawings.positions import ClosedShape, point_text
 from inlayfit.errors import InputError
 
 Points = NDArray[np.float64]
-
-MAX_VERTICES = 200_000
 
 _REASON = re.compile(r"([A-Za-z -]+)\[(\S+) (\S+)\]")
 _REASONS = {
@@ -30,108 +27,146 @@ _REASONS = {
 }
 
 
-@dataclass(frozen=True)
-class RingedShape:
-    """A polygon as a file gives it, unchecked: where it stands, its list of rings, the outer one first."""
-
-    label: str
-    rings: Any
-
-
-def too_many_vertices(count: float) -> InputError:
-    """The error for outlines above the limit, which all readers share."""
-    return InputError(
-        f"{count:,.0f} vertices, at most {MAX_VERTICES:,} are read: simplify the outline (0.01 mm is enough)"
-    )
-
-
-def point_text(x: float, y: float) -> str:
-    """A place in the file's own coordinates, for messages."""
-    return f"({x:.10g}, {y:.10g})"
-
-
-def check_shapes(shapes: Sequence[RingedShape]) -> tuple[list[shapely.Polygon], list[str]]:
+def checked_polygons(shapes: Sequence[ClosedShape], mm: float) -> tuple[list[shapely.Polygon], list[str]]:
     """Polygons of the shapes, none overlapping another, and notes on what was done.
 
-    Raises ``InputError`` with the place for rings that are open, empty, without area, not finite, that
-    cross or touch themselves, for holes outside their shell, and for polygons that overlap. Polygons that
-    share an edge are joined, and a note says so.
+    ``mm`` is how long one of the file's units will be at the final size. Raises ``InputError`` with the place
+    for rings without area, that cross themselves, for holes outside their shell, and for polygons that
+    overlap. Defects narrower than :data:`HAIR` are mended, and polygons that share an edge are joined; notes
+    say so.
     """
-    rings = [ring for shape in shapes if isinstance(shape.rings, list) for ring in shape.rings]
-    count = sum(len(ring) for ring in rings if isinstance(ring, list))
-    if count > MAX_VERTICES:
-        raise too_many_vertices(count)
-    coordinates = [_rings(shape) for shape in shapes]
-    refuse_scribbles([ring for rings in coordinates for ring in rings])
-    polygons = [_polygon(shape.label, rings) for shape, rings in zip(shapes, coordinates, strict=True)]
+    refuse_scribbles([ring for shape in shapes for ring in shape.rings])
+    repairs = _Repairs(mm)
+    labels, areas = _areas(shapes, repairs)
+    polygons = shapely.get_parts(areas).tolist()
     if shapely.MultiPolygon(polygons).is_valid:
-        return polygons, []
+        return polygons, repairs.notes()
+    for first, second, common in _overlaps(areas):
+        if not is_thin(common, repairs.hair):
+            raise InputError(
+                f"{labels[first]} and {labels[second]} overlap at {_place_in(common)}: "
+                "join them in the drawing program"
+            )
+        repairs.add_overlap(labels[first], labels[second], common)
+    return _joined(polygons, repairs)
+
+
+def nested_polygons(loops: Sequence[ClosedShape], mm: float) -> tuple[list[shapely.Polygon], list[str]]:
+    """Polygons of closed loops, a ring each: a loop within a loop is a hole, one within the hole an island.
+
+    ``mm`` and mending as in :func:`checked_polygons`. Raises ``InputError`` with the place for loops without
+    area, that cross themselves or one another.
+    """
+    refuse_scribbles([ring for loop in loops for ring in loop.rings])
+    repairs = _Repairs(mm)
+    labels, areas = _areas(loops, repairs)
+    inner, outer = shapely.STRtree(areas).query(areas, predicate="covered_by")
+    within = {pair for pair in zip(inner.tolist(), outer.tolist(), strict=True) if pair[0] != pair[1]}
+    for first, second, common in _overlaps(areas, predicate="overlaps"):
+        small, large = sorted((first, second), key=lambda number: float(areas[number].area))
+        outside = areas[small].difference(areas[large])
+        if is_thin(outside, repairs.hair):
+            within.add((small, large))
+            common = outside
+        elif not is_thin(common, repairs.hair):
+            raise InputError(
+                f"{labels[first]} and {labels[second]} cross at {_place_in(common)}: redraw them so that they do not"
+            )
+        repairs.add_overlap(labels[first], labels[second], common)
+    depth = [0] * len(areas)
+    for small, _ in within:
+        depth[small] += 1
+    holes: dict[int, list[int]] = {number: [] for number, level in enumerate(depth) if level % 2 == 0}
+    for small, large in sorted(within):
+        if depth[small] == depth[large] + 1 and large in holes:
+            holes[large].append(small)
+    whole = [_with_holes(areas[number], [areas[hole] for hole in inside]) for number, inside in holes.items()]
+    return _joined(shapely.get_parts(whole).tolist(), repairs)
+
+
+def _with_holes(area: shapely.Geometry, holes: list[shapely.Geometry]) -> shapely.Geometry:
+    simple = all(isinstance(part, shapely.Polygon) and not part.interiors for part in (area, *holes))
+    if simple:
+        polygon = shapely.Polygon(area.exterior, [hole.exterior for hole in holes])
+        if polygon.is_valid:
+            return polygon
+    return area.difference(shapely.union_all(holes))  # a hole that runs along its outer edge
+
+
+def _joined(polygons: list[shapely.Polygon], repairs: _Repairs) -> tuple[list[shapely.Polygon], list[str]]:
+    if shapely.MultiPolygon(polygons).is_valid:
+        return polygons, repairs.notes()
     whole = shapely.union_all(polygons)
-    total = sum(polygon.area for polygon in polygons)
-    if total - whole.area > 1e-9 * total:
-        raise _overlap(shapes, polygons)
-    joined = list(shapely.get_parts(whole))
-    return joined, [f"{len(polygons)} polygons share edges: joined to {len(joined)}"]
+    repairs.change += (whole.area - sum(polygon.area for polygon in polygons)) * repairs.mm**2
+    joined = shapely.get_parts(whole).tolist()
+    return joined, [*repairs.notes(), f"{len(polygons)} polygons share edges: joined to {len(joined)}"]
 
 
-def _rings(shape: RingedShape) -> list[Points]:
-    if not isinstance(shape.rings, list) or not shape.rings:
-        raise InputError(f"{shape.label}: empty, expected an outer ring")
-    return [_coordinates(ring, _ring_label(shape.label, number)) for number, ring in enumerate(shape.rings)]
+class _Repairs:
+    """What was mended in a file, and by how much its area changed."""
+
+    def __init__(self, mm: float) -> None:
+        self.mm = mm
+        self.hair = HAIR / mm  # in the file's units
+        self.count = 0
+        self.first = ""
+        self.change = 0.0
+        self.dots = 0
+
+    def add(self, words: str, change: float) -> None:
+        self.count += 1
+        self.first = self.first or words
+        self.change += change * self.mm**2
+
+    def add_overlap(self, one: str, other: str, common: shapely.Geometry) -> None:
+        """Two shapes that overlap by a hair; the area they share shows when they are joined."""
+        if common.area > 0:
+            self.add(f"{one} and {other} overlap at {_place_in(common)}", 0.0)
+
+    def notes(self) -> list[str]:
+        found = []
+        if self.count:
+            defects, first = ("a defect", "") if self.count == 1 else (f"{self.count} defects", ", the first")
+            found.append(
+                f"mended {defects} narrower than {HAIR} mm ({self.first}{first}); "
+                f"area changed by {self.change:.1g} mm2"
+            )
+        if self.dots:
+            found.append(f"left out {self.dots} ring{'s' if self.dots > 1 else ''} under {HAIR} mm across")
+        return found
 
 
-def _ring_label(label: str, number: int) -> str:
-    return f"{label}, {f'hole {number}' if number else 'outer ring'}"
+def _areas(shapes: Sequence[ClosedShape], repairs: _Repairs) -> tuple[list[str], list[shapely.Geometry]]:
+    """Labels and areas of the shapes that have one."""
+    found = [(shape.label, _area(shape, repairs)) for shape in shapes]
+    found = [(label, area) for label, area in found if not area.is_empty]
+    if not found:
+        raise InputError(f"nothing in the file is over {HAIR} mm across: check its size and units")
+    return [label for label, _ in found], [area for _, area in found]
 
 
-def _polygon(label: str, rings: list[Points]) -> shapely.Polygon:
-    for number, ring in enumerate(rings):
+def _area(shape: ClosedShape, repairs: _Repairs) -> shapely.Geometry:
+    """The polygon of a shape; perhaps of several parts, or none, where it was mended."""
+    kept: list[Points] = []
+    for number, ring in enumerate(shape.rings):
+        if float(np.ptp(ring, axis=0).max()) < repairs.hair:
+            repairs.dots += 1
+            if number == 0:
+                return shapely.MultiPolygon()
+            continue
         if shapely.LinearRing(ring).convex_hull.area == 0:
+            which = "" if len(shape.rings) == 1 else f", hole {number}" if number else ", outer ring"
             place = point_text(*ring[0])
-            raise InputError(f"{_ring_label(label, number)}: no area at {place}: redraw it or leave it out")
-    polygon = shapely.Polygon(rings[0], rings[1:])
-    if not polygon.is_valid:
-        raise InputError(f"{label}: {_reason(polygon)}: redraw it so that no line meets another")
-    return polygon
-
-
-def _coordinates(positions: Any, label: str) -> Points:
-    if not isinstance(positions, list):
-        raise InputError(f"{label}: found {_shown(positions)}, expected a list of points")
-    if not positions:
-        raise InputError(f"{label}: empty, expected four points or more")
-    for number, position in enumerate(positions, start=1):
-        if not _is_position(position):
-            raise InputError(f"{label}, point {number}: found {_shown(position)}, expected numbers x, y")
-    first, last = positions[0][:2], positions[-1][:2]
-    if list(first) != list(last):
-        raise InputError(
-            f"{label}: open: starts at {point_text(*first)}, ends at {point_text(*last)}; "
-            "repeat the first point at the end"
-        )
-    if len(positions) < 4:
-        raise InputError(f"{label}: {len(positions)} points, expected four or more, the last as the first")
-    return np.array([position[:2] for position in positions], dtype=float)
-
-
-def _is_position(position: Any) -> bool:
-    return (
-        isinstance(position, list)
-        and len(position) >= 2
-        and all(type(value) in (int, float) and _is_finite(value) for value in position)
-    )
-
-
-def _is_finite(value: float) -> bool:
-    try:
-        return math.isfinite(value)
-    except OverflowError:  # a whole number too large for a float
-        return False
-
-
-def _shown(found: Any) -> str:
-    text = "nothing" if found is None else str(found)
-    return text if len(text) <= 60 else text[:57] + "..."
+            raise InputError(f"{shape.label}{which}: no area at {place}: redraw it or leave it out")
+        kept.append(ring)
+    polygon = shapely.Polygon(kept[0], kept[1:])
+    if polygon.is_valid:
+        return polygon
+    found = mended(kept, repairs.hair)
+    if found is None:
+        raise InputError(f"{shape.label}: {_reason(polygon)}: redraw it so that no line meets another")
+    repairs.add(f"{shape.label} {_reason(polygon)}", found[1])
+    return found[0]
 
 
 def _reason(polygon: shapely.Polygon) -> str:
@@ -144,21 +179,16 @@ def _reason(polygon: shapely.Polygon) -> str:
     return f"{words} at {point_text(float(match[2]), float(match[3]))}"
 
 
-def _overlap(shapes: Sequence[RingedShape], polygons: Sequence[shapely.Polygon]) -> InputError:
-    # Of all pairs at least one holds its share of the area that was counted twice.
-    total = sum(polygon.area for polygon in polygons)
-    least = 1e-9 * total / len(polygons) ** 2
-    first, second, common = next(found for found in _overlaps(polygons) if found[2].area >= least)
-    place = shapely.get_coordinates(common.representative_point())[0]
-    return InputError(
-        f"{shapes[first].label} and {shapes[second].label} overlap at {point_text(*place)}: "
-        "join them in the drawing program"
-    )
+def _place_in(area: shapely.Geometry) -> str:
+    return point_text(*shapely.get_coordinates(area.representative_point())[0])
 
 
-def _overlaps(polygons: Sequence[shapely.Polygon]) -> Iterator[tuple[int, int, shapely.Geometry]]:
-    tree = shapely.STRtree(polygons)
-    for number, polygon in enumerate(polygons):
-        for other in sorted(tree.query(polygon, predicate="intersects").tolist()):
+def _overlaps(
+    areas: Sequence[shapely.Geometry], predicate: str = "intersects"
+) -> Iterator[tuple[int, int, shapely.Geometry]]:
+    """Pairs of areas that meet, and what they share."""
+    tree = shapely.STRtree(areas)
+    for number, area in enumerate(areas):
+        for other in sorted(tree.query(area, predicate=predicate).tolist()):
             if other > number:
-                yield number, other, polygon.intersection(polygons[other])
+                yield number, other, area.intersection(areas[other])

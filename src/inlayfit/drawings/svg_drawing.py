@@ -6,7 +6,7 @@ import re
 from collections import Counter
 from dataclasses import dataclass, field
 
-from inlayfit.drawings.polygon_rings import MAX_VERTICES, too_many_vertices
+from inlayfit.drawings.positions import MAX_VERTICES, too_many_vertices
 from inlayfit.drawings.svg_frame import Affine, Page, length_px, read_page, transform_matrix
 from inlayfit.drawings.svg_path import PathOutline, checked_path_data, load_svgelements
 from inlayfit.drawings.svg_shapes import PATH_DATA, Measures

@@ -6,13 +6,11 @@ import numpy as np
 import shapely
 
 from inlayfit.drawings.fill_rule import RingedFill, filled_areas
-from inlayfit.drawings.polygon_rings import MAX_VERTICES, too_many_vertices
+from inlayfit.drawings.positions import MAX_VERTICES, too_many_vertices
+from inlayfit.drawings.specks import SPECK_AREA, without_specks
 from inlayfit.drawings.svg_drawing import FilledShape, SvgDrawing
 from inlayfit.drawings.svg_frame import MM_PER_PX, Affine
 from inlayfit.errors import InputError
-
-SPECK_AREA = 1e-4
-"""Pieces and holes under this, in mm², come from the arithmetic, not from the draughtsman."""
 
 MAX_REACH = 1e8
 LEAST_REACH = 1e-9
@@ -43,7 +41,7 @@ def svg_polygons(
         if not drawing.has_size:
             raise InputError("the drawing has no width or height: give outline.width or outline.height")
         whole, colours = _filled(drawing.shapes, _sound_scale(scale or 1.0, max(reach)), flatness)
-        polygons, specks = _without_specks(whole, SPECK_AREA, flatness)
+        polygons, specks = without_specks(whole, SPECK_AREA, 2 * flatness)
     elif width is not None:
         polygons, colours, specks = _filled_to_size(drawing.shapes, width, 0, reach, flatness)
     else:
@@ -79,7 +77,7 @@ def _filled_to_size(
     for _ in range(_ROUNDS):
         whole, colours = _filled(shapes, _sound_scale(scale, max(reach)), flatness / _CLOSE)
         speck_area = SPECK_AREA * (_extent([whole], side) / target) ** 2
-        polygons, specks = _without_specks(whole, speck_area, flatness)
+        polygons, specks = without_specks(whole, speck_area, 2 * flatness)
         factor = target / _extent(polygons, side)
         if factor <= _CLOSE:
             break
@@ -130,29 +128,6 @@ def _united(areas: list[shapely.Geometry]) -> shapely.Geometry:
     if len(areas) == 1:
         return areas[0]
     return shapely.set_precision(shapely.union_all(areas), _GRID)
-
-
-def _without_specks(
-    area: shapely.Geometry, least_area: float, flatness: float
-) -> tuple[list[shapely.Polygon], list[str]]:
-    """The polygons of an area without specks and pinholes, and notes that count them.
-
-    Left out are pieces and holes under ``least_area`` and those that are on average narrower than twice the
-    flatness: between shapes that share a curve, chords leave such hairlines.
-    """
-
-    def counts(ring: shapely.LinearRing) -> bool:
-        enclosed = shapely.Polygon(ring).area
-        return bool(enclosed >= least_area and enclosed > flatness * ring.length)
-
-    parts = shapely.get_parts(area)
-    kept = [part for part in parts if counts(part.exterior)]
-    polygons = [shapely.Polygon(part.exterior, [ring for ring in part.interiors if counts(ring)]) for part in kept]
-    specks = len(parts) - len(kept)
-    pinholes = sum(len(part.interiors) for part in kept) - sum(len(part.interiors) for part in polygons)
-    size = f"under {SPECK_AREA:g} mm2 or {2 * flatness:.2g} mm wide"
-    notes = [f"left out specks {size}: {specks}"] if specks else []
-    return polygons, notes + ([f"filled pinholes {size}: {pinholes}"] if pinholes else [])
 
 
 def _colour_notes(by_colour: dict[str, shapely.Geometry], whole: shapely.Geometry) -> list[str]:

@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from inlayfit.drawings.polygon_rings import MAX_VERTICES, too_many_vertices
+from inlayfit.drawings.positions import MAX_VERTICES, too_many_vertices
 from inlayfit.drawings.svg_frame import NUMBER, Affine
 from inlayfit.errors import InputError
 

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections import Counter
 from typing import Any
 
-from inlayfit.drawings.polygon_rings import RingedShape
+from inlayfit.drawings.positions import Positions, RingedShape
 from inlayfit.errors import InputError
 
 MAX_NESTING = 20
@@ -28,8 +27,7 @@ class _WktText:
     def __init__(self, text: str) -> None:
         self.text = text
         self.position = 0
-        self.shapes: list[RingedShape] = []
-        self.left_out: list[str] = []
+        self.found = Positions("linestring")
 
     def error(self, problem: str) -> InputError:
         start = self.position + len(self.text[self.position :]) - len(self.text[self.position :].lstrip())
@@ -37,7 +35,7 @@ class _WktText:
         column = start - self.text.rfind("\n", 0, start)
         return InputError(f"line {line}, column {column}: {problem}")
 
-    def found(self) -> str:
+    def next_token(self) -> str:
         match = _TOKEN.match(self.text, self.position)
         return f"'{match[1][:30]}'" if match else "the end"
 
@@ -50,17 +48,17 @@ class _WktText:
 
     def expect(self, token: str) -> None:
         if not self.take(token):
-            raise self.error(f"found {self.found()}, expected '{token}'")
+            raise self.error(f"found {self.next_token()}, expected '{token}'")
 
     def word(self) -> str:
         match = _WORD.match(self.text, self.position)
         if match is None:
-            raise self.error(f"found {self.found()}, expected POLYGON or MULTIPOLYGON")
+            raise self.error(f"found {self.next_token()}, expected POLYGON or MULTIPOLYGON")
         self.position = match.end()
         return match[1].upper()
 
     def geometry(self, depth: int = 0) -> None:
-        """One tagged geometry; polygons are kept, points and lines are noted."""
+        """One tagged geometry; polygons and lines are kept, points are noted."""
         start = self.position
         name = self.word()
         for suffix in ("ZM", "Z", "M"):  # PostGIS writes POLYGONZ, the standard POLYGON Z
@@ -86,13 +84,22 @@ class _WktText:
         elif name == "MULTIPOLYGON":
             for rings in numbers:
                 self._add(rings)
+        elif name == "LINESTRING":
+            self._add_line(numbers)
+        elif name == "MULTILINESTRING":
+            for line in numbers:
+                self._add_line(line)
         else:
-            self.left_out.append(name.removeprefix("MULTI").lower())
+            self.found.left_out.append(name.removeprefix("MULTI").lower())
 
     def _add(self, rings: list[Any]) -> None:
-        if len(self.shapes) >= MAX_GEOMETRIES:
+        polygons = self.found.polygons
+        if len(polygons) >= MAX_GEOMETRIES:
             raise InputError(f"over {MAX_GEOMETRIES:,} polygons: simplify the outline")
-        self.shapes.append(RingedShape(f"polygon {len(self.shapes) + 1}", rings))
+        polygons.append(RingedShape(f"polygon {len(polygons) + 1}", rings))
+
+    def _add_line(self, points: list[Any]) -> None:
+        self.found.lines.append((f"linestring {len(self.found.lines) + 1}", points))
 
     def _collection(self, depth: int) -> None:
         if depth >= MAX_NESTING:
@@ -149,10 +156,10 @@ class _WktText:
         return numbers
 
 
-def read_wkt(text: str) -> tuple[list[RingedShape], list[str]]:
-    """The polygons of a text, and notes on points and lines beside them.
+def read_wkt(text: str) -> Positions:
+    """The polygons and lines of a text, and the points beside them.
 
-    Reads polygons, multipolygons and collections, with Z or M (which are dropped), an ``SRID=...;``
+    Reads polygons, lines, their multiples and collections, with Z or M (which are dropped), an ``SRID=...;``
     prefix and comment lines starting with ``#``. Raises ``InputError`` with line and column.
     """
     lines = ["" if line.lstrip().startswith("#") else line for line in text.splitlines()]
@@ -160,14 +167,6 @@ def read_wkt(text: str) -> tuple[list[RingedShape], list[str]]:
     prefix = _PREFIX.match(reader.text)
     reader.position = prefix.end() if prefix else 0
     reader.geometry()
-    if reader.found() not in ("the end", "';'"):
-        raise reader.error(f"found {reader.found()} after the geometry: put all in a GEOMETRYCOLLECTION")
-    return reader.shapes, left_out_note(reader.left_out)
-
-
-def left_out_note(kinds: list[str]) -> list[str]:
-    """One note that counts what is no polygon, or none."""
-    if not kinds:
-        return []
-    counted = ", ".join(f"{kind} ({count})" for kind, count in Counter(kinds).items())
-    return [f"left out what is no polygon: {counted}"]
+    if reader.next_token() not in ("the end", "';'"):
+        raise reader.error(f"found {reader.next_token()} after the geometry: put all in a GEOMETRYCOLLECTION")
+    return reader.found
