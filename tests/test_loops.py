@@ -134,7 +134,7 @@ def test_a_hole_along_the_edge_and_neighbours() -> None:
             [[(0, 0), (5, number / 100), (10, 0)] for number in range(1, 90)],
             "over 50 lines run from (0, 0) to the same end: draw the outline only, once",
         ),
-        ([[(number * 1e-6, 0), (1 + number, 1)] for number in range(3000)], "over 2,000,000 ends of lines lie upon each other"),
+        ([[(number * 1e-6, 0), (1 + number, 1)] for number in range(3000)], "over 2,000,000 ends of lines lie upon"),
     ],
 )
 def test_lines_that_are_refused(lines: Sequence[Pairs], line: str) -> None:

@@ -36,7 +36,8 @@ def bow(width: float) -> str:
 
 def pair(width: float) -> str:
     """Two squares that overlap by ``width``."""
-    return f"MULTIPOLYGON (((0 0, 10 0, 10 10, 0 10, 0 0)), (({10 - width} 0, 20 0, 20 10, {10 - width} 10, {10 - width} 0)))"
+    left = 10 - width
+    return f"MULTIPOLYGON (((0 0, 10 0, 10 10, 0 10, 0 0)), (({left} 0, 20 0, 20 10, {left} 10, {left} 0)))"
 
 
 @pytest.mark.parametrize(

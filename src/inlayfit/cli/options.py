@@ -34,3 +34,15 @@ def options(command: Callable[..., Any]) -> Callable[..., Any]:
     ):  # fmt: skip
         command = option(command)
     return command
+
+
+def result_file(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Options of every command that writes a file: ``output``, a name, and ``force``."""
+    for option in reversed(
+        (
+            click.option("-o", "--output", metavar="FILE", required=True, help="The file to write."),
+            click.option("--force", is_flag=True, help="Replace the file if it exists."),
+        )
+    ):
+        command = option(command)
+    return command
