@@ -246,9 +246,57 @@ def test_two_v_bits_lie_over_a_shop_files_one():
     assert bits == {"pocket_v": {"angle": 30}, "plug_v": {"angle": 31}}
 
 
-def test_a_bit_out_of_two_files_is_told():
-    notes = read(LEAST, shops=("bits: {v: {angle: 60, reach: 12 mm, tip: 0.1 mm}}\n",)).notes
-    assert notes == ("bits.v is one bit out of two files: angle from sheet.yaml, reach, tip from shop1.yaml",)
+SHOP_BITS = """\
+unit: mm
+bits:
+  v: {name: old faithful, angle: 30, tip: 0.1, reach: 12, measured: {angle: 29.6}}
+  clearing: {name: 6 mm two-flute, diameter: 6, reach: 22, depth_of_cut: 3}
+"""
+
+
+@pytest.mark.parametrize(
+    ("sheets", "values", "left_out"),
+    [
+        ("v: {angle: 30}", {"angle": 30}, "name, tip, reach, measured"),
+        ("v: {angle: 60, tip: 0.2, reach: 9}", {"angle": 60, "tip": 0.2, "reach": 9}, "name, measured"),
+        ("clearing: {diameter: 3}", {"diameter": 3}, "name, reach, depth_of_cut"),
+    ],
+)
+def test_a_bit_whose_size_the_sheet_gives_takes_nothing_from_another_files_bit(sheets, values, left_out):
+    role, needed = sheets.partition(":")[0], "angle" if sheets.startswith("v") else "diameter"
+    text = LEAST.replace("{v: {angle: 30}}", f"{{{sheets}}}")
+    sheet = read(text, shops=(SHOP_BITS,))
+    assert sheet.values["bits"][role] == values
+    assert sheet.notes == (
+        "sheet.yaml names no unit: its bare numbers are read in mm, the unit of shop1.yaml",
+        f"bits.{role} is the bit of sheet.yaml, which gives its {needed}: {left_out} in shop1.yaml are another bit's "
+        "and left out",
+    )
+
+
+def test_a_shops_bit_may_be_used_in_another_way():
+    text = LEAST.replace("{v: {angle: 30}}", "{clearing: {depth_of_cut: 2}, v: {measured: {tip: 0.15}}}")
+    sheet = read("unit: mm\n" + text, shops=(SHOP_BITS,))
+    bits = sheet.values["bits"]
+    assert bits["clearing"] == {"name": "6 mm two-flute", "diameter": 6, "reach": 22, "depth_of_cut": 2}
+    assert bits["v"]["measured"] == {"angle": 29.6, "tip": 0.15}
+    assert sheet.notes == (
+        "bits.v is the bit of shop1.yaml, with measured from sheet.yaml",
+        "bits.clearing is the bit of shop1.yaml, with depth_of_cut from sheet.yaml",
+    )
+
+
+def test_a_size_that_names_no_bit_by_itself_is_refused_over_a_shops_bit():
+    text = LEAST.replace("{v: {angle: 30}}", "{v: {tip: 0.2}}")
+    assert mistakes(text, shops=(SHOP_BITS,)) == [
+        "sheet.yaml:3:12: bits.v: found tip without angle, expected angle as well: with its size a bit is taken whole, "
+        "and the one in shop1.yaml is left out"
+    ]
+
+
+def test_a_later_shop_files_bit_takes_nothing_from_an_earlier_ones():
+    slim = "unit: mm\nbits: {clearing: {diameter: 2}}\n"
+    assert read(LEAST, shops=(SHOP_BITS, slim)).values["bits"]["clearing"] == {"diameter": 2}
 
 
 def test_a_covered_value_of_a_shop_file_is_not_read():
@@ -299,6 +347,18 @@ def test_settings_reach_into_lists():
     assert [bit["diameter"] for bit in values["bits"]["clearing"]] == [3, 8]
     assert values["outline"]["shapes"][0] == {"circle": 12}
     assert values["dry_fit"]["gaps"] == (2.9, 3.0)
+
+
+def test_a_setting_of_a_bits_size_takes_its_name_out_and_keeps_the_rest():
+    text = IN_INCHES.replace("v: {angle: 30,", "v: {name: old faithful, angle: 30,")
+    sheet = read(text, settings=("bits.v.angle=60",))
+    assert "name" not in sheet.values["bits"]["v"]
+    assert sheet.values["bits"]["v"] == {**read(IN_INCHES).values["bits"]["v"], "angle": 60}
+    assert sheet.notes == ("--set bits.v.angle: bits.v.name 'old faithful' is left out, its other keys stay",)
+    named = read(IN_MM, settings=("bits.clearing[2].diameter=8", "bits.clearing[2].name=big")).values["bits"]
+    assert named["clearing"][1] == {"name": "big", "diameter": 8}
+    for same in ("bits.v.angle=30", "bits.v.reach=1/2"):
+        assert read(text, settings=(same,)).values["bits"]["v"]["name"] == "old faithful"
 
 
 def test_settings_come_in_their_order_and_over_the_shop_files():

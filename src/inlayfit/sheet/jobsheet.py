@@ -194,11 +194,12 @@ def _laid_together(
 ) -> tuple[Keys, list[str]]:
     root, notes = sheet, list[str]()
     for shop in reversed(shops):
-        root, told = lay_under(root, shop, SHEET)
+        root, told, wrong = lay_under(root, shop, SHEET)
         notes.extend(told)
+        mistakes.extend(wrong)
     for setting in settings:
         try:
-            root, told = lay_over(root, setting, SHEET)
+            root, told, _ = lay_over(root, setting, SHEET)
         except InputError as error:
             mistakes.append(error)
         else:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 
 from inlayfit.errors import key_path
-from inlayfit.sheet.keys import BITS, SHEET
+from inlayfit.sheet.keys import BITS, SHEET, STRAIGHT_BIT, V_BIT
 from inlayfit.sheet.keytypes import Either, KeyType, Listing, Pair, Scalar, Section
 
 
@@ -45,6 +45,13 @@ def rivals(section: Section, name: str) -> frozenset[str]:
         elif name in ("pocket_v", "plug_v"):
             found.add("v")
     return frozenset(found - {name})
+
+
+def sizes_of_bit(section: KeyType | None) -> tuple[str, ...]:
+    """Keys that say which bit a bit is, the required one first; empty where ``section`` is no bit."""
+    if section is V_BIT:
+        return ("angle", "tip", "ball", "diameter")
+    return ("diameter",) if section is STRAIGHT_BIT else ()
 
 
 def advice(name: str, section: Section, inside: tuple[str, ...]) -> str:

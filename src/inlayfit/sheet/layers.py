@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
 from inlayfit.errors import InputError, key_path
-from inlayfit.sheet.key_names import advice, list_in, rivals, section_in
+from inlayfit.sheet.key_names import advice, list_in, rivals, section_in, sizes_of_bit
 from inlayfit.sheet.keytypes import KeyType, Section
 from inlayfit.sheet.scalar import quoted
 from inlayfit.sheet.tree import Entry, Field, Items, Keys, Place, Source, Text, read_text, short_name
@@ -23,6 +24,7 @@ class Layered(NamedTuple):
 
     root: Keys
     notes: tuple[str, ...] = ()
+    mistakes: tuple[InputError, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -40,36 +42,73 @@ def lay_under(sheet: Keys, shop: Keys, table: Section) -> Layered:
 
     Named keys are merged key by key and the sheet's own win; lists and single values replace whole. Where
     the sheet names one of several keys that cannot stand together, the shop's others are left out: a sheet
-    with ``bits.v`` can lie over a shop file with ``pocket_v`` and ``plug_v``. A bit that is put together
-    from both files is told in a note, since a reach may then belong to another bit than the angle.
+    with ``bits.v`` can lie over a shop file with ``pocket_v`` and ``plug_v``. A bit whose size the sheet gives
+    is the sheet's alone, since name, reach and passes of the shop's belong to another bit; a note says so.
     """
-    notes: list[str] = []
-    return Layered(_merged(sheet, shop, table, (), notes), tuple(notes))
+    merging = _Merging()
+    root = merging.merged(sheet, shop, table, ())
+    return Layered(root, tuple(merging.notes), tuple(merging.mistakes))
 
 
-def _merged(upper: Keys, lower: Keys, section: Section | None, path: Path, notes: list[str]) -> Keys:
-    fields = dict(upper.fields)
-    taken: list[str] = []
-    for name, field in lower.fields.items():
-        type = section.keys[name].type if section and name in section.keys else None
-        own = upper.fields.get(name)
-        if own is None:
-            if section is None or not rivals(section, name) & upper.fields.keys():
+class _Merging:
+    """Two layers on their way to one."""
+
+    def __init__(self) -> None:
+        self.notes: list[str] = []
+        self.mistakes: list[InputError] = []
+
+    def merged(self, upper: Keys, lower: Keys, section: Section | None, path: Path) -> Keys:
+        sizes = sizes_of_bit(section)
+        if any(size in upper.fields for size in sizes):
+            return self._sheets_bit(upper, lower, sizes, path)
+        fields = dict(upper.fields)
+        taken: list[str] = []
+        for name, field in lower.fields.items():
+            type = section.keys[name].type if section and name in section.keys else None
+            own = upper.fields.get(name)
+            if own is None:
+                if section is None or not rivals(section, name) & upper.fields.keys():
+                    fields[name] = field
+                    taken.append(name)
+            elif isinstance(own.value, Keys) and isinstance(field.value, Keys):
+                fields[name] = Field(own.place, self.merged(own.value, field.value, section_in(type), (*path, name)))
+            elif _says_nothing(own.value) and isinstance(field.value, Keys) and section_in(type):
+                # 'joint:' with nothing under it says as much as leaving it out
                 fields[name] = field
-                taken.append(name)
-        elif isinstance(own.value, Keys) and isinstance(field.value, Keys):
-            merged = _merged(own.value, field.value, section_in(type), (*path, name), notes)
-            fields[name] = Field(own.place, merged)
-        elif _says_nothing(own.value) and isinstance(field.value, Keys) and section_in(type):
-            # 'joint:' with nothing under it says as much as leaving it out
-            fields[name] = field
-    if path[:1] == ("bits",) and len(path) == 2 and taken and upper.fields:
-        own_names = ", ".join(short_name(name) for name in upper.fields)
-        notes.append(
-            f"{key_path(path)} is one bit out of two files: {own_names} from {upper.place.source.name}, "
-            f"{', '.join(short_name(name) for name in taken)} from {lower.place.source.name}"
-        )
-    return Keys(upper.place, fields)
+        if sizes and taken and upper.fields:
+            self.notes.append(
+                f"{key_path(path)} is the bit of {lower.place.source.name}, with {_names(upper.fields)} from "
+                f"{upper.place.source.name}"
+            )
+        return Keys(upper.place, fields)
+
+    def _sheets_bit(self, upper: Keys, lower: Keys, sizes: Path, path: Path) -> Keys:
+        """The upper layer's bit alone, since it says which bit it is."""
+        above, below = upper.place.source.name, lower.place.source.name
+        given = [size for size in sizes if size in upper.fields]
+        needed = sizes[0]
+        if needed not in given and needed in lower.fields:
+            problem = f"found {' and '.join(given)} without {needed}, expected {needed} as well: with its size a bit is"
+            where = upper.fields[given[0]].place
+            self.mistakes.append(
+                InputError(f"{problem} taken whole, and the one in {below} is left out", where=path, place=str(where))
+            )
+            # told once
+            return Keys(upper.place, {**upper.fields, needed: lower.fields[needed]})
+        if left := [name for name in lower.fields if name not in upper.fields]:
+            self.notes.append(
+                f"{key_path(path)} is the bit of {above}, which gives its {needed}: {_names(left)} in {below} are "
+                "another bit's and left out"
+            )
+        return upper
+
+
+def _names(keys: Iterable[str]) -> str:
+    return ", ".join(short_name(name) for name in keys)
+
+
+def _alike(old: Entry, new: Entry) -> bool:
+    return isinstance(old, Text) and isinstance(new, Text) and old.text == new.text
 
 
 def _says_nothing(entry: Entry) -> bool:
@@ -157,6 +196,8 @@ class _Placing:
             fields.pop(name, None)
             return Keys(entry.place, fields) if entry else None
         self._drop_rivals(fields, section, name, inside)
+        if old and name in sizes_of_bit(section) and not _alike(old.value, new):
+            self._drop_name(fields, inside)
         goes_on = depth + 1 < len(self.setting.path)
         fields[name] = Field(old.place if old and goes_on else self.setting.place, new)
         return Keys(entry.place if entry else self.setting.place, fields)
@@ -183,6 +224,15 @@ class _Placing:
             dropped = fields.pop(rival)
             stands = key_path((*inside, rival))
             self.notes.append(f"{self.setting.place}: stands in place of {stands} ({dropped.place})")
+
+    def _drop_name(self, fields: dict[str, Field], inside: Path) -> None:
+        """A bit of another size is not what its name says; the rest stays, since one key was asked for."""
+        name = fields.get("name")
+        if name is None or not name.place.source.has_lines or not isinstance(name.value, Text):
+            return
+        del fields["name"]
+        called = key_path((*inside, "name"))
+        self.notes.append(f"{self.setting.place}: {called} {quoted(name.value.text)} is left out, its other keys stay")
 
     def _mistake(self, problem: str, depth: int) -> InputError:
         return InputError(problem, where=self.setting.path[:depth], place=str(self.setting.place))
