@@ -30,6 +30,7 @@ LAYERS: tuple[tuple[str, ...], ...] = (
     ("plan",),
     ("advice", "measured_bit"),
     ("report", "intake", "result_file"),
+    ("pictures",),
     ("batch",),
     ("cli",),
     ("__main__",),
@@ -226,6 +227,15 @@ def test_plan_without_an_outline_loads_neither_shapely_nor_numpy(tmp_path: Path)
         assert "glue" in output
         assert "yaml" in loaded
         assert not loaded & {"shapely", "numpy", "svgelements"}
+
+
+def test_drawing_without_an_outline_loads_neither(tmp_path: Path) -> None:
+    sheet = tmp_path / "lid.yaml"
+    sheet.write_text(PLAIN_SHEET, encoding="utf-8")
+    status, loaded, _ = run("draw", str(sheet), "-o", str(tmp_path / "joint.svg"))
+    assert status in (0, 1)
+    assert (tmp_path / "joint.svg").exists()
+    assert not loaded & {"shapely", "numpy", "svgelements"}
 
 
 def test_plan_with_an_outline_does_load_them(tmp_path: Path) -> None:

@@ -11,6 +11,7 @@ import click
 from inlayfit import __version__
 from inlayfit.cli.bit import bit
 from inlayfit.cli.check import check
+from inlayfit.cli.draw import draw
 from inlayfit.cli.endings import BUG, FITS, INTERRUPTED, READER_GONE, WRONG_INPUT, ReaderGone
 from inlayfit.cli.plan import plan
 from inlayfit.cli.starter import new, schema
@@ -50,7 +51,7 @@ def main() -> None:
     """
 
 
-for command in (plan, check, bit, new, schema):
+for command in (plan, check, bit, draw, new, schema):
     main.add_command(command)
 
 

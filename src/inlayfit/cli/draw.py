@@ -1,0 +1,53 @@
+"""``inlayfit draw``: drawings of one joint, true to scale."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from inlayfit.cli.endings import exit_status
+from inlayfit.cli.options import options, result_file
+from inlayfit.errors import InputError
+
+
+@click.command()
+@click.argument("sheet", metavar="SHEET")
+@click.option("--view", type=click.Choice(["section"]), default="section", show_default=True, help="What to draw.")
+@result_file
+@options
+@click.pass_context
+def draw(
+    ctx: click.Context,
+    sheet: str,
+    output: str,
+    view: str,
+    force: bool,
+    settings: tuple[str, ...],
+    shops: tuple[str, ...],
+    unit: Any,
+    nominal: bool,
+    strict: bool,
+) -> None:
+    """Draw a joint as SVG, true to scale (- reads the sheet from standard input).
+
+    The exit status is that of inlayfit plan; the drawing is written whatever the verdict.
+
+    Example:
+
+    \b
+        inlayfit draw box-lid.yaml -o joint.svg
+    """  # noqa: D301 (a backspace keeps the lines of an example apart)
+    from inlayfit import plan as planning
+    from inlayfit.intake import placed, take_in
+    from inlayfit.pictures.section import section
+    from inlayfit.result_file import refuse_unwritable, write_result
+
+    refuse_unwritable(output, force=force)
+    intake = take_in(sheet, settings=settings, shops=shops, unit=unit)
+    try:
+        found = planning.plan(intake.job, intake.outline, nominal=nominal)
+    except InputError as error:
+        raise placed(error, intake.place_of) from error
+    write_result(output, section(found), force=force)
+    ctx.exit(exit_status(found.verdict, strict))

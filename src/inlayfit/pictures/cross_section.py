@@ -1,0 +1,186 @@
+"""The cut across a stroke: pocket and plug as their passes leave them, in mm.
+
+x is the distance from the stroke's middle, depth is positive downwards from the base's face. Both halves are alike, so
+one is given. The V-bit's tip runs its own half-width beside the outline, at the depth programmed; what it leaves is
+the real bit's profile there, of all passes the one that takes most.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Final
+
+from inlayfit.checks.facts import Facts
+from inlayfit.joint.bits import VBit
+from inlayfit.joint.schedule import Part, Pass
+
+Point = tuple[float, float]
+STEPS: Final = 48
+"""Places looked at along a wall besides its known bends."""
+STRAIGHT: Final = 1e-9
+LEDGE: Final = 1e-6
+"""A pass that ends above the next leaves a ledge: the wall is looked at on both sides of it, this far apart in mm."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class CrossSection:
+    """One half of a joint, cut across a stroke; mm.
+
+    pocket: from the base's face down the wall to the middle of the pocket's floor. plug: from the plug's own floor up
+    its wall to the middle of its face, as it sits, lifted by ``lift``. Depths are from the base's face.
+    """
+
+    half_width: float
+    """Half the stroke's width as drawn."""
+    depth: float
+    """How deep the pocket's tip goes here; 0 where it does not enter."""
+    lift: float
+    start_depth: float
+    depth_below_start: float
+    plug_thickness: float
+    base_thickness: float
+    pocket: tuple[Point, ...]
+    plug: tuple[Point, ...]
+
+    @property
+    def plug_floor(self) -> float:
+        """Depth of the plug's own floor; negative, above the base's face."""
+        return -self.depth_below_start - self.lift
+
+    @property
+    def plug_face(self) -> float:
+        """Depth of the plug's face, or of its ridge where the stroke is too narrow for one."""
+        return self.plug[-1][1]
+
+    @property
+    def plug_back(self) -> float:
+        """Depth of the plug's back, negative."""
+        return self.start_depth - self.lift - self.plug_thickness
+
+    @property
+    def pocket_floor(self) -> float:
+        """Depth of the pocket's floor, or of its V-bottom."""
+        return self.pocket[-1][1]
+
+    @property
+    def full_depth(self) -> bool:
+        """Whether the plug stands here with its whole height; a narrower stroke has a ridge."""
+        return self.plug_face == self.start_depth - self.lift
+
+    def pocket_at(self, depth: float) -> float:
+        """Half the width of the pocket at this depth."""
+        return _at(self.pocket, depth)
+
+    def plug_at(self, depth: float) -> float:
+        """Half the width of the plug at this depth."""
+        return _at(self.plug, depth)
+
+    def opening(self, depth: float) -> float:
+        """Sideways from the plug's wall to the pocket's at this depth; negative where wood is in the way."""
+        return self.pocket_at(depth) - self.plug_at(depth)
+
+
+def cross_section(facts: Facts, half_width: float, *, lift: float = 0.0) -> CrossSection:
+    """The joint across a stroke of this half-width, in wide open wood, with the plug at this lift."""
+    job, depths = facts.job, facts.depths
+    pocket_bit, plug_bit = job.bits.pocket_v, job.bits.plug_v
+    enters = half_width > pocket_bit.shape.half_width_at(0) and half_width > 0
+    deepest = min(depths.pocket_depth, pocket_bit.shape.depth_in(half_width)) if enters else 0.0
+    tips = sorted({min(entry.total_depth, deepest) for entry in facts.passes if _is_wall(entry, "pocket")})
+    sunk = [
+        (entry.start_depth or 0.0, entry.depth_below_start or 0.0) for entry in facts.passes if _is_wall(entry, "plug")
+    ]
+
+    def pocket_half(depth: float) -> float:
+        # a shallow pass runs further out, and a bit sharper than declared then takes the upper wall
+        return max(
+            half_width - pocket_bit.shape.half_width_at(tip) + _reaches(pocket_bit, tip - depth)
+            for tip in tips
+            if tip >= depth - STRAIGHT
+        )
+
+    def plug_half(height: float) -> float:
+        """At a height over the start plane."""
+        return min(
+            half_width
+            + plug_bit.shape.half_width_at(below)
+            - _reaches(plug_bit, start + below - depths.start_depth + height)
+            for start, below in sunk
+            if start + below - depths.start_depth + height >= -STRAIGHT
+        )
+
+    pocket: list[Point] = [(half_width, 0.0), (0.0, 0.0)]
+    if deepest > 0:
+        pocket = [(pocket_half(depth), depth) for depth in _places(0.0, deepest, pocket_bit, tips)]
+        pocket.append((0.0, deepest))
+    top = depths.start_depth
+    if plug_half(top) <= 0:
+        top = _where_gone(plug_half, -depths.depth_below_start, top)
+    bends = [start + below - depths.start_depth for start, below in sunk]
+    heights = _places(-depths.depth_below_start, top, plug_bit, [-bend - LEDGE for bend in bends])
+    plug = [(max(0.0, plug_half(height)), -lift + height) for height in heights]
+    plug.append((0.0, -lift + top))
+    return CrossSection(
+        half_width=half_width,
+        depth=deepest,
+        lift=lift,
+        start_depth=depths.start_depth,
+        depth_below_start=depths.depth_below_start,
+        plug_thickness=job.plug.thickness,
+        base_thickness=job.base.thickness,
+        pocket=_bends(pocket),
+        plug=_bends(plug),
+    )
+
+
+def _is_wall(entry: Pass, part: Part) -> bool:
+    return entry.part == part and entry.step == "walls"
+
+
+def _reaches(bit: VBit, height: float) -> float:
+    """Half the width of the real bit at this height over its tip; its cone ends at its largest diameter."""
+    return min(bit.real.half_width_at(max(0.0, height)), bit.diameter / 2)
+
+
+def _places(low: float, high: float, bit: VBit, bends: list[float]) -> list[float]:
+    """Depths or heights to look at: an even row, ends of passes, a ball tip's rounding, the cone's end."""
+    cone, fillet = bit.real.cone_height(bit.diameter), bit.real.fillet_height
+    # towards its lowest point a ball turns ever faster
+    rounding = [fillet * (number / STEPS) ** 2 for number in range(STEPS + 1)] if fillet else []
+    marks = [*bends, *(bend + LEDGE for bend in bends)]
+    for up in (cone, *rounding):
+        marks += [high - up, low + up]
+    even = [low + (high - low) * number / STEPS for number in range(STEPS + 1)]
+    return sorted({low, high, *even, *(mark for mark in marks if low < mark < high)})
+
+
+def _where_gone(half: Callable[[float], float], low: float, high: float) -> float:
+    """The height at which a ridge comes to its edge, by halving."""
+    for _ in range(80):
+        middle = (low + high) / 2
+        low, high = (middle, high) if half(middle) > 0 else (low, middle)
+    return high
+
+
+def _bends(points: list[Point]) -> tuple[Point, ...]:
+    """The points without those on a straight line between their neighbours."""
+    kept = points[:1]
+    for point, after in zip(points[1:], [*points[2:], None], strict=True):
+        if after is not None:
+            (x0, y0), (x1, y1), (x2, y2) = kept[-1], point, after
+            cross = (x1 - x0) * (y2 - y0) - (y1 - y0) * (x2 - x0)
+            if abs(cross) <= STRAIGHT * max(1e-6, math.hypot(x2 - x0, y2 - y0)):
+                continue
+        kept.append(point)
+    return tuple(kept)
+
+
+def _at(profile: tuple[Point, ...], depth: float) -> float:
+    """Half-width of a profile at a depth; 0 past its middle."""
+    for (x0, z0), (x1, z1) in pairwise(profile):
+        if z0 <= depth <= z1 and z1 > z0:
+            return x0 + (x1 - x0) * (depth - z0) / (z1 - z0)
+    return profile[0][0] if depth <= profile[0][1] else 0.0
