@@ -91,7 +91,7 @@ def test_true_point_has_no_tip_to_change() -> None:
 def test_smallest_width_is_where_the_thinnest_bar_gets_cut() -> None:
     # a bar 0.3 mm wide on a plate 40 mm wide: a tip 0.2 mm wide enters from two thirds of the size on
     outline = outline_of(drawn([{"rectangle": (40.0, 30.0)}, {"rectangle": (0.3, 20.0), "at": (0.0, 20.0)}]))
-    changes = {**WOODS, "bits.v.tip": 0.2, "joint.level_below": 0.0, "limits.fine_strokes": 0.01}
+    changes = {**WOODS, "bits.v.tip": 0.2, "joint.level_below": 0.0, "joint.sanding": 0.0, "limits.fine_strokes": 0.01}
     found = plan(job(changes), outline)
     assert is_wanted(found, outline)
     width = advice(found, outline).smallest_width

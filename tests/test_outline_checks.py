@@ -102,7 +102,7 @@ def test_depth_of_the_narrowest_stroke_is_told() -> None:
     assert f"{(0.75 - 0.05) / SLOPE_30:.2f} mm deep" in flat.message
     ball = judge("fine_strokes", plate_with_stroke(1.5), {"bits.v.tip": GONE, "bits.v.ball": 1.0})
     assert f"{1 - math.sqrt(1 - 0.75**2):.2f} mm deep" in ball.message
-    assert "6.00 mm deep" in judge("fine_strokes", plate_with_stroke(8.0)).message
+    assert "6.00 mm deep" in judge("fine_strokes", plate_with_stroke(8.0), {"limits.fine_strokes": 0.3}).message
 
 
 def test_fine_regions_are_judged_region_by_region() -> None:

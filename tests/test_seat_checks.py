@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 import shapely
-from jobs import job
+from jobs import GONE, job
 from shapely.geometry import Polygon
 
 from inlayfit.checks.finding import Finding
@@ -177,3 +177,45 @@ def test_high_ribs_are_thin_even_when_wider_than_the_limit() -> None:
     assert finding(planned(blocks, {"limits.thin_walls": 1.0}), "thin-walls").status == "doubtful"
     shallower = {"limits.thin_walls": 1.0, "joint.pocket_depth": 5.0}
     assert finding(planned(blocks, shallower), "thin-walls").status == "pass"
+
+
+@pytest.mark.parametrize("full_angle", [30.0, 45.0, 60.0])
+def test_ball_tips_lose_what_no_place_of_the_ball_reaches(full_angle: float) -> None:
+    ball, sine = 0.5, math.sin(math.radians(full_angle / 2))
+    slope, flank = math.tan(math.radians(15)), 0.5 * (1 - math.sin(math.radians(15))) / math.cos(math.radians(15))
+
+    def short(deep: float) -> float:
+        # the axis is (r + T d) / sine from the point; at the face the ball is as wide as it is d above its lowest point
+        round_part = deep < ball * (1 - math.sin(math.radians(15)))
+        wide = math.sqrt(ball**2 - (ball - deep) ** 2) if round_part else flank + slope * deep
+        return (flank + slope * deep) / sine - wide
+
+    least = min(short(0.8 * step / 20_000) for step in range(20_000))
+    changes = {"bits.v.tip": GONE, "bits.v.ball": ball, "limits.fine_strokes": 1.0}
+    found = finding(planned(spike(full_angle), changes), "corners")
+    assert found.value == pytest.approx(least, abs=1e-3)
+
+
+def test_no_force_is_advised_for_a_plug_on_the_floor() -> None:
+    seat = finding(planned(plate(), {"bits.v.measured": {"tip": 0.6}, "joint.glue_gap": 0.3}), "seat")
+    assert "0.30 mm low" in seat.message
+    assert "would close it" not in seat.remedy
+    assert "a larger glue gap" in seat.remedy
+
+
+def test_glue_gap_used_up_by_the_real_bit_says_what_gap_it_needs() -> None:
+    # walls 2 (ra - rn) apart let the plug down by that over T
+    drop = 2 * (0.11 - 0.05) / math.tan(math.radians(15))
+    found = finding(planned(plate(), {"bits.v.measured": {"tip": 0.22}, "joint.glue_gap": 0.4}), "glue-gap")
+    assert found.status == "fail"
+    assert found.value == pytest.approx(0.4 - min(drop, 0.4), abs=0.005)
+    assert "declare what the bit measures" in found.remedy
+    assert "0.65 mm" in found.remedy
+    proud = finding(planned(plate(), {"bits.v.tip": 0.4, "bits.v.measured": {"tip": 0.1}}), "glue-gap")
+    assert proud.status == "doubtful"
+    assert "holds it up" in proud.remedy
+
+
+def test_clamp_beyond_the_walls_says_between_what_to_clamp() -> None:
+    seat = finding(planned(spike(60.0), {"joint.clamp_force": 20_000.0}), "seat")
+    assert "clamp with" in seat.remedy

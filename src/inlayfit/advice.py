@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 WIDER_ANGLES: Final = (45.0, 60.0, 90.0)
 LARGER: Final = 1.25
 # checks that say whether this outline can be cut and closed with these bits at this size
-FIT_CHECKS: Final = ("seat", "joint-line", "corners", "fine-strokes", "fine-gaps")
+FIT_CHECKS: Final = ("seat", "joint-line", "corners", "fine-strokes", "fine-gaps", "survives-levelling")
 SIZE_RATIO: Final = 1.03
 """The smallest size is found to within this."""
 MOST_VERTICES: Final = 5_000

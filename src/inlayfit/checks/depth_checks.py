@@ -21,7 +21,14 @@ def glue_gap(facts: Facts) -> Finding:
     status: Status = "pass"
     limit, remedy = least, ""
     message = f"{facts.text(gap)} between the pocket's floor and the plug's face{as_cut}"
-    if gap <= 0:
+    short = max(least - gap, 0.0)
+    if gap <= 0 and as_cut:
+        status = "fail"
+        remedy = (
+            f"declare what the bit measures, or a glue gap of {facts.text(facts.depths.glue_gap + short)}: as it is, "
+            "the plug's face is on the floor before its walls hold it"
+        )
+    elif gap <= 0:
         status, remedy = "fail", "set a glue gap above 0: the plug's face is on the floor before its walls touch"
     elif gap < fillet:
         limit, status = fillet, "doubtful"
@@ -29,8 +36,12 @@ def glue_gap(facts: Facts) -> Finding:
         remedy = "a glue gap as high as the fillet, or a bit with a point or flat"
     elif gap < least:
         status, remedy = "doubtful", "a larger glue gap: touch-off errors and fuzz use it up"
+        if as_cut:
+            remedy = f"{facts.text(facts.depths.glue_gap + short)} as the glue gap, or declare what the bit measures"
     elif gap > most:
         limit, status, remedy = most, "doubtful", "a smaller glue gap: thick glue is weak, and the plug is less deep"
+        if facts.depths.glue_gap <= most:
+            remedy = "let the plug down to where it was drawn: the check of the seat says what holds it up"
     return Finding(
         id="glue-gap",
         status=status,
@@ -160,10 +171,11 @@ def cone_reach(facts: Facts) -> Finding:
 def bit_reach(facts: Facts) -> Finding:
     """Whether every bit goes as deep as its deepest pass before holder or shank touches."""
     deepest_of: dict[VBit | StraightBit, float] = {}
+    cutting_out: dict[VBit | StraightBit, bool] = {}
     for entry in facts.passes:
         # levelling works from the top of the stack, nothing stands above it
-        if entry.step != "level":
-            deepest_of[entry.cutter] = max(entry.total_depth, deepest_of.get(entry.cutter, 0.0))
+        if entry.step != "level" and entry.total_depth > deepest_of.get(entry.cutter, 0.0):
+            deepest_of[entry.cutter], cutting_out[entry.cutter] = entry.total_depth, entry.step == "cut out"
     named = list(deepest_of.items())
     known = [(bit.reach - deepest, bit, deepest) for bit, deepest in named if bit.reach is not None]
     unknown = [bit.name for bit, _ in named if bit.reach is None]
@@ -176,8 +188,15 @@ def bit_reach(facts: Facts) -> Finding:
                 status="fail" if spare < -1e-9 else "doubtful",
                 value=bit.reach,
                 limit=deepest,
-                message=f"{bit.name} reaches {facts.text(bit.reach or 0)} and cuts {facts.text(deepest)} deep",
-                remedy="a longer bit, more stick-out or a shallower cut",
+                message=(
+                    f"{bit.name} reaches {facts.text(bit.reach or 0)} and cuts {facts.text(deepest)} deep"
+                    + (" where it cuts the plug out" if cutting_out[bit] else "")
+                ),
+                remedy=(
+                    "a longer bit as bits.cut_out, or saw the plug out: plug.cut_out: no"
+                    if cutting_out[bit]
+                    else "a longer bit, more stick-out or a shallower cut"
+                ),
             )
     if unknown:
         return Finding(
@@ -228,7 +247,7 @@ def floor_ridges(facts: Facts) -> Finding:
     status: Status = "pass"
     remedy = ""
     if ridge >= gap:
-        status, remedy = "fail", "a smaller stepover: the plug sits on the ridges"
+        status, remedy = "fail", "a smaller stepover: where the V-bit clears the floor the plug sits on its ridges"
         message += f", and the glue gap is {facts.text(gap)}"
     elif ridge > facts.job.limits.floor_ridges * gap:
         status, remedy = "doubtful", "a smaller stepover leaves more of the glue gap for glue"

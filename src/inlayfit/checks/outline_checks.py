@@ -48,7 +48,8 @@ def fine_strokes(facts: Facts, outline: OutlineFacts) -> Finding:
         shallow = discs.stroke & (discs.radius < shape.half_width_at(full / 2) - SLACK)
         if shallow_share > limit:
             status = "doubtful"
-            message += "" if shallow.any() else ", all of it where the outline runs out into corners"
+            if not shallow.any():
+                message = f"{shallow_share:.0%} of the outline stays under half depth, all of it in corners"
             remedy = "a narrower V angle or a larger design cuts deeper, a shallower pocket evens it out"
             places = _worst(
                 facts,

@@ -27,17 +27,15 @@ def seat(facts: Facts, fit: Fit) -> Finding:
     if share > limit:
         status = "fail"
         reasons.append(
-            f"clamped with {force_text(found.clamp_force)} the plug stays {facts.text(found.lift)} high, and the "
+            f"clamped with {force_text(found.clamp_force)} the plug sits {_height(facts, found.lift)}, and the "
             f"joint is open by more than {line} on {share:.0%} of the outline"
         )
-        remedies.append(_closing(fit))
     elif strong > limit:
         status = "doubtful"
         reasons.append(
-            f"the clamp closes the joint in {fit.strength.words} wood; were the wood four times as strong where it is "
-            f"crushed, {strong:.0%} of the outline would stay open by more than {line}"
+            f"the clamp closes the joint by the strength of {fit.strength.words}; were the wood four times as strong "
+            f"where it is crushed, {strong:.0%} of the outline would stay open by more than {line}"
         )
-        remedies.append(_closing(fit))
     floor = [
         contact
         for contact in found.contacts
@@ -46,7 +44,10 @@ def seat(facts: Facts, fit: Fit) -> Finding:
     if floor:
         status = status if status == "fail" else "doubtful"
         reasons.append(f"the plug is on the {floor[0].kind} before its walls hold it")
-        remedies.append("a larger glue gap or a finer stepover")
+        remedies.append("a larger glue gap or a finer stepover, and declare what the bit measures")
+    elif status != "pass":
+        # what stands on the floor no force closes
+        remedies.append(_closing(fit))
     if found.clamp_force > low:
         status = status if status == "fail" else "doubtful"
         may = "may drive the plug to the floor" if found.clamp_force > high else "is more than they bear for certain"
@@ -54,7 +55,11 @@ def seat(facts: Facts, fit: Fit) -> Finding:
             f"the walls bear {force_text(low)} to {force_text(high)}, and a clamp of "
             f"{force_text(found.clamp_force)} {may}"
         )
-        remedies.append("less clamping pressure, or a deeper joint")
+        enough = found.closing_force
+        if enough is not None and enough < low:
+            remedies.append(f"clamp with {force_text(max(enough, 1.0))} to {force_text(low)}, or a deeper joint")
+        else:
+            remedies.append("less clamping pressure, or a deeper joint")
     if status == "pass":
         if fit.strength.end_grain:
             status = "doubtful"
@@ -62,8 +67,7 @@ def seat(facts: Facts, fit: Fit) -> Finding:
             remedies.append("set crush_strength for that part, or try a small pair")
         else:
             reasons.append(
-                f"clamped with {force_text(found.clamp_force)} the plug sits {facts.text(found.lift)} over its nominal "
-                "seat, on its walls"
+                f"clamped with {force_text(found.clamp_force)} the plug sits {_height(facts, found.lift)}, on its walls"
             )
     return Finding(
         id="seat",
@@ -137,8 +141,10 @@ def places(facts: Facts, contacts: list[SeatedContact]) -> tuple[Place, ...]:
 def contact_words(facts: Facts, contact: SeatedContact) -> str:
     """What a contact is, how high it holds the plug, and what would help there."""
     bit = facts.job.bits.pocket_v if contact.side == "pocket" else facts.job.bits.plug_v
-    tip = facts.text(2 * bit.real.flank_radius)
-    lift = f"holds the plug {facts.text(contact.lift)} high"
+    tip = f"a {facts.text(2 * bit.real.tip_radius)} tip"
+    if bit.real.ball_radius:
+        tip = f"a ball tip of {facts.text(bit.real.ball_radius)} radius"
+    lift = f"holds the plug {_height(facts, contact.lift)}"
     if contact.kind == "corner" and contact.half_angle is not None:
         radius = facts.text(bit.real.flank_radius)
         if contact.side == "pocket":
@@ -147,7 +153,7 @@ def contact_words(facts: Facts, contact: SeatedContact) -> str:
         else:
             cure = f"ease the outline by {radius}, or use a sharper tip"
         lost = f", {facts.text(contact.lost)} of it is lost at the face" if contact.lost >= _shown(facts) else ""
-        return f"{CORNER[contact.side]}, {2 * contact.half_angle:.0f} deg: a {tip} tip {lift}{lost}; {cure}"
+        return f"{CORNER[contact.side]}, {2 * contact.half_angle:.0f} deg: {tip} {lift}{lost}; {cure}"
     if contact.kind in ("stroke", "gap") and contact.width is not None:
         part = "is not cut, and" if contact.lost > 0 else "is cut short by the tip, and"
         return f"{contact.kind} {facts.text(contact.width)} wide: {part} {lift}; widen it, or use a sharper tip"
@@ -158,6 +164,13 @@ def contact_words(facts: Facts, contact: SeatedContact) -> str:
         "floor": f"the floor {lift}; a larger glue gap clears it",
     }
     return words[contact.kind]
+
+
+def _height(facts: Facts, lift: float) -> str:
+    """How a plug sits against where it was drawn."""
+    if abs(lift) < _shown(facts):
+        return "as drawn"
+    return f"{facts.text(abs(lift))} {'high' if lift > 0 else 'low'}"
 
 
 def _shown(facts: Facts) -> float:

@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from inlayfit.advice import Advice
+from inlayfit.advice import FIT_CHECKS, Advice
 from inlayfit.joint.strength import FRICTION
 from inlayfit.plan import Plan
 from inlayfit.quantity import force_text, length_text
 from inlayfit.report.layout import place_text, table, wrapped
 
+if TYPE_CHECKING:
+    from inlayfit.seat.seat import Seat
+
 SHOWN_CONTACTS: Final = 3
+SHOWN_PLACES: Final = 2
+SAME_HEIGHT: Final = 0.005
+"""Heights this close are one to a person, in mm."""
 
 
 def seat_part(plan: Plan) -> list[str]:
@@ -26,35 +32,57 @@ def seat_part(plan: Plan) -> list[str]:
     def number(value: float) -> str:
         return length_text(value, unit, with_unit=False)
 
-    hand = " to ".join(dict.fromkeys(number(lift) for lift in seat.by_hand))
-    closes = "no force closes it"
-    if seat.closing_force is not None:
-        needed = force_text(seat.closing_force) if seat.closing_force >= 1 else "next to nothing"
-        closes = f"{needed} closes it"
-    line = seat.seen
+    def both(lifts: tuple[float, float]) -> str:
+        return " to ".join(dict.fromkeys(number(lift) for lift in lifts))
+
+    line, strength = seat.seen, outline.fit.strength
+    touches = "unpressed, at the most: a plug slides and tilts a little too"
+    if seat.first_touch > plan.facts.depths.start_depth - SAME_HEIGHT:
+        touches = "it lies on the face: unpressed, the plug does not go in"
+    widest = f"after levelling, at its widest {place_text(line.at, low, unit)}; {number(line.mean)} on the mean"
+    if float(number(line.largest)) == 0:
+        widest = "after levelling: closed all along"
+    rows = [
+        ("first touch", number(seat.first_touch), touches),
+        ("by hand", both(seat.by_hand), f"pressed with {force_text(plan.job.joint.hand_force)}"),
+        ("clamped", both((seat.lift, seat.lift_strong)), f"pressed with {force_text(seat.clamp_force)}"),
+        ("glue gap", number(seat.glue_gap), f"clamped, and {number(seat.surface_gap)} of surface gap"),
+        ("joint line", number(line.largest), widest),
+    ]
+    lines = [f"Seat ({unit}): how much higher than drawn the plug sits, minus is lower"]
+    lines += [f"  {row}" for row in table([row[:2] for row in rows], [row[2] for row in rows], left=1)]
     sentences = [
-        f"First touch {number(seat.first_touch)}, pressed by hand {hand}, clamped {number(seat.lift)} over the nominal "
-        f"seat ({number(seat.lift_strong)} were the wood four times as strong): {outline.fit.strength.words}.",
-        f"Clamp {force_text(seat.clamp_force)}; {closes}; the walls bear {force_text(seat.wall_load[0])} to "
-        f"{force_text(seat.wall_load[1])}.",
-        f"Glue gap {number(seat.glue_gap)}, surface gap {number(seat.surface_gap)}. Joint line after levelling: "
-        f"{number(line.largest)} at its widest {place_text(line.at, low, unit)}, {number(line.mean)} on the mean.",
+        f"Of two heights the first is for {strength.words}, the other for wood four times as strong.",
+        _force(seat),
     ]
     if plan.job.bits.plug_v.shape.slope < FRICTION:
         sentences.append(
             "So steep a taper holds by itself: at the dry fit press by hand only, and leave something to pull on."
         )
-    sentences.append("Hand and first touch are upper bounds: a plug also slides and tilts a little into its place.")
-    lines = [f"Seat ({unit})", *wrapped("  ", " ".join(sentences))]
-    held = [contact for contact in seat.contacts if contact.crushed > 0 and contact.kind != "walls"]
-    if held:
-        lines.append("  What touches first, and is crushed by the clamp")
-    for contact in held[:SHOWN_CONTACTS]:
-        words = contact_words(plan.facts, contact)
-        lines += wrapped("    ", f"{place_text(contact.at, low, unit)} {words}", indent=6)
-    if len(held) > SHOWN_CONTACTS:
-        lines.append(f"    and {len(held) - SHOWN_CONTACTS} places more (--format json has them)")
+    lines += wrapped("  ", " ".join(sentences))
+    alike: dict[str, list[str]] = {}
+    for contact in seat.contacts:
+        if contact.crushed > 0 and contact.kind != "walls":
+            alike.setdefault(contact_words(plan.facts, contact), []).append(place_text(contact.at, low, unit))
+    if alike:
+        lines.append("  What touches first, and is crushed by the clamp (--format json has every place)")
+    for words, places in list(alike.items())[:SHOWN_CONTACTS]:
+        shown, more = places[:SHOWN_PLACES], len(places) - SHOWN_PLACES
+        lines += wrapped("    ", f"{', '.join(shown)}{f' and {more} more' if more > 0 else ''}: {words}", indent=6)
+    if len(alike) > SHOWN_CONTACTS:
+        rest = sum(map(len, list(alike.values())[SHOWN_CONTACTS:]))
+        lines.append(f"    and {rest} place{'' if rest == 1 else 's'} more")
     return lines
+
+
+def _force(seat: Seat) -> str:
+    """What closes the joint and what the walls bear."""
+    low, high = (force_text(load) for load in seat.wall_load)
+    if seat.closing_force is None:
+        return f"No force closes it; the walls bear {low} to {high}."
+    if seat.closing_force < 1:
+        return f"It closes without force; the walls bear {low} to {high}."
+    return f"A clamp of {force_text(seat.closing_force)} closes it; the walls bear {low} to {high}."
 
 
 def advice_part(plan: Plan, advice: Advice | None) -> list[str]:
@@ -73,8 +101,8 @@ def advice_part(plan: Plan, advice: Advice | None) -> list[str]:
         notes.append(f"mends {', '.join(change.mends)}" if change.mends else "")
     lines = [f"  {line}" for line in table(rows, notes, left=1)]
     if advice.smallest_width is None:
-        lines.append("  With these bits the fit fails at every size up to eight times this one.")
+        lines.append("  With these bits the outline fails at every size up to eight times this one.")
     else:
         width = length_text(advice.smallest_width, plan.job.unit)
-        lines.append(f"  With these bits no check of the fit fails from {width} wide on.")
+        lines += wrapped("  ", f"With these bits none of {', '.join(FIT_CHECKS)} fails from {width} wide on.", indent=4)
     return [f"Advice by numbers ({plan.job.unit})", *lines]

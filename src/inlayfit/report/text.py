@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Final
+from typing import Final, NamedTuple
 
 from inlayfit.advice import Advice
 from inlayfit.checks.facts import OutlineFacts
@@ -18,15 +18,21 @@ from inlayfit.report.seat_text import advice_part, seat_part
 
 Paint = Callable[[str, Status | Verdict], str]
 
-SCOPE_WORDS: Final[dict[Scope, str]] = {
-    "depths": "; seat not checked",
-    "nominal outline": "; seat not checked",
-    "as cut": ", seat checked as cut",
-}
-AGREE: Final[dict[Scope, str]] = {
-    "depths": "depths agree",
-    "nominal outline": "depths agree, outline looked at as drawn",
-    "as cut": "fits",
+
+
+class VerdictWords(NamedTuple):
+    """What the headline says of a joint, and of how much of it was looked at."""
+
+    fits: str
+    fails: str
+
+
+VERDICT_WORDS: Final[dict[Scope, VerdictWords]] = {
+    "depths": VerdictWords("depths agree; seat not checked", "does not fit; seat not checked"),
+    "nominal outline": VerdictWords(
+        "depths agree, outline looked at as drawn; seat not checked", "does not fit; seat not checked"
+    ),
+    "as cut": VerdictWords("fits as cut", "does not fit as cut"),
 }
 
 
@@ -38,7 +44,7 @@ def plain(words: str, status: Status | Verdict) -> str:
 def text(plan: Plan, *, advice: Advice | None = None, paint: Paint = plain) -> str:
     """The report; ``paint`` may colour words by their status."""
     parts = [
-        [plan.job.title, *wrapped("", headline(plan, paint))],
+        [plan.job.title, *wrapped("", headline(plan, paint)), *_notes(plan)],
         _depths(plan),
         _outline(plan, plan.facts.outline) if plan.facts.outline else [],
         seat_part(plan),
@@ -56,14 +62,16 @@ def headline(plan: Plan, paint: Paint = plain) -> str:
     by_status = {
         status: [entry.id for entry in plan.findings if entry.status == status] for status in ("fail", "doubtful")
     }
-    scope = plan.facts.scope
+    words = VERDICT_WORDS[plan.facts.scope]
     if plan.verdict == "does not fit":
-        words = f"does not fit: {', '.join(by_status['fail'])}"
-    elif plan.verdict == "doubtful":
-        words = f"{AGREE[scope]}, in doubt: {', '.join(by_status['doubtful'])}"
-    else:
-        words = AGREE[scope]
-    return f"{paint(words, plan.verdict)}{SCOPE_WORDS[scope]}"
+        return f"{paint(words.fails, plan.verdict)}; failing: {', '.join(by_status['fail'])}"
+    agrees = paint(words.fits, plan.verdict)
+    return f"{agrees}; in doubt: {', '.join(by_status['doubtful'])}" if plan.verdict == "doubtful" else agrees
+
+
+def _notes(plan: Plan) -> list[str]:
+    """What was left out or taken otherwise than written: it bears on everything below."""
+    return [line for note in plan.job.notes for line in wrapped("Note: ", note)]
 
 
 def _depths(plan: Plan) -> list[str]:
@@ -141,6 +149,8 @@ def _checks(plan: Plan, paint: Paint) -> list[str]:
 def _finding(entry: Finding, low: tuple[float, ...], plan: Plan, paint: Paint) -> list[str]:
     words = {"fail": "FAIL", "doubtful": "doubtful"}[entry.status]
     sentence = entry.message + (f". To change: {entry.remedy}" if entry.remedy else "") + "."
+    if entry.rests_on:
+        sentence += f" Assumed: {', '.join(entry.rests_on)}."
     lines = wrapped(f"  {paint(words, entry.status)} {entry.id}: ", sentence, indent=4)
     if entry.id != "seat":  # its places stand in the seat's own part
         for place in entry.places:
@@ -160,8 +170,6 @@ def _assumed(plan: Plan) -> list[str]:
             lines += wrapped("  ", f"{', '.join(keys)} ({why})", indent=4)
     if job.unused:
         lines += wrapped("Read, not yet used: ", ", ".join(job.unused))
-    for note in job.notes:
-        lines += wrapped("Note: ", note)
     return lines
 
 
