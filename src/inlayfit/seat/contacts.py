@@ -305,13 +305,9 @@ def _vertex_of(joint: Overlap, place: Array, side: str, within: float) -> tuple[
 
 
 def lost_at_corner(declared: VShape, actual: VShape, sine: float, error: float) -> float:
-    """Length missing at the face along the bisector of a corner whose half-angle has this sine [mm].
-
-    The bit goes deeper as it draws back from the vertex, (r + T d) / sine away from it at depth d. A ball widens
-    faster than that at first, so it comes nearest where its width grows by T / sine for each unit of depth.
-    """
-    sine = max(sine, 1e-6)
-    deepest = max(0.0, -error)
+    """Length missing at the face along the bisector of a corner whose half-angle has this sine [mm]."""
+    sine, deepest = max(sine, 1e-6), max(0.0, -error)
+    # a ball widens faster than it draws back at first, and comes nearest where both are as fast
     if actual.ball_radius:
         run = declared.slope / sine
         deepest = max(deepest, actual.ball_radius * (1 - run / (1 + run**2) ** 0.5) - error)
