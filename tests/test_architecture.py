@@ -57,8 +57,8 @@ OUTLINE_LEVEL = {
     "drawings.outline_file", "drawings.polygon_rings", "drawings.positions", "drawings.specks", "drawings.svg_outline",
     "drawings.svg_path", "joint.boundary", "joint.floor", "joint.outline", "joint.shapes",
     "joint.survey",
-    "advice", "seat.as_cut", "seat.contacts", "seat.joint_line", "seat.load", "seat.overlap", "seat.plan_rays",
-    "seat.seat", "seat.tip_path", "seat.wall_discs",
+    "advice", "seat.as_cut", "seat.contacts", "seat.joint_line", "seat.load", "seat.overlap", "seat.peaks",
+    "seat.plan_rays", "seat.seat", "seat.tip_path", "seat.wall_discs",
 }  # fmt: skip
 """Modules that may bring shapely or numpy along; a sheet without an outline loads none of them."""
 

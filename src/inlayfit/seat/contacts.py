@@ -8,17 +8,14 @@ import numpy as np
 
 from inlayfit.joint.bits import VShape
 from inlayfit.seat.overlap import Overlap
+from inlayfit.seat.peaks import CLIMBS, SURE, Peak, climbed, junction_peaks, ridge_peaks
 from inlayfit.seat.plan_rays import TURN, Rays
 from inlayfit.seat.wall_discs import Array, Index
 
 APART = 1.0  # contacts closer than this are told as one [mm]
 SAME_PLACE = 1e-3  # a corner is told once [mm]
 STRETCH = 5.0  # and so are places along one stroke or gap [mm]
-RIDGES = 96  # rays searched along the medial axis
-RIDGE_RISE = 0.2  # by as much may the overlap rise along the axis between two rays [mm]
-CLIMBS = 16  # places whose neighbourhood is searched for the highest overlap
 BATCH = 200  # rays verified at once
-SURE = 1e-4  # lifts that differ by less need no verifying [mm]
 MOST = 60  # as many contacts are told
 STEEP = 0.2  # the wedge of a corner opens by more than this, sine of its half-angle; a stroke's sides by less
 SLIGHT = 0.003  # a cut that falls short by less than this is complete [mm]
@@ -80,8 +77,8 @@ def contacts(joint: Overlap, rays: Rays) -> list[Contact]:
     chosen = _spread(place, order)
     found = [_described(joint, rays, j, int(best[j]), place[j], float(lift[j])) for j in chosen]
     found += _floors(joint, rays)
-    found += _junctions(joint, max(c.lift for c in found))
-    found += _ridges(joint, rays, lift, max(c.lift for c in found))
+    found += [_stroke(peak) for peak in junction_peaks(joint, max(c.lift for c in found))]
+    found += [_stroke(peak) for peak in ridge_peaks(joint, rays, lift, max(c.lift for c in found))]
     refined = _refined(joint, rays, chosen, best, lift, found)
     return _told_once(sorted(refined, key=lambda c: -c.lift))
 
@@ -111,6 +108,12 @@ def _verified(joint: Overlap, rays: Rays) -> tuple[Index, Array]:
     return best, lift
 
 
+def _stroke(peak: Peak) -> Contact:
+    return Contact(
+        kind="stroke", side="pocket", at=peak.at, lift=peak.lift, half_angle=None, width=peak.width, lost=0.0
+    )
+
+
 def _told_once(found: list[Contact]) -> list[Contact]:
     """The contacts without those that only say again what a higher one said.
 
@@ -128,101 +131,18 @@ def _told_once(found: list[Contact]) -> list[Contact]:
     return kept
 
 
-def _junctions(joint: Overlap, known: float) -> list[Contact]:
-    """Contacts where branches of the medial axis meet, if they are above the highest one known."""
-    places, bound = joint.junctions()
-    order = np.argsort(-bound, kind="stable")[:CLIMBS]
-    order = order[bound[order] > known + SURE]
-    if not len(order):
-        return []
-    # the peak lies beside the meeting point, on one of the branches
-    at, lift = _climbed(joint, places[order], joint.at(places[order, None])[:, 0])
-    width = 2 * np.hypot(*(joint.boundary.nearest(at) - at).T)
-    return [
-        Contact(
-            kind="stroke", side="pocket", at=(float(p[0]), float(p[1])), lift=float(v), half_angle=None,
-            width=float(w), lost=0.0,
-        )
-        for p, v, w in zip(at, lift, width, strict=True)
-        if v > known + SURE
-    ]  # fmt: skip
-
-
-def _ridges(joint: Overlap, rays: Rays, lift: Array, known: float) -> list[Contact]:
-    """Contacts on the medial axis between the rays, if they are above the highest one known.
-
-    Over a narrow stroke the overlap is a ridge along the axis, and its peak need not lie on a ray: it may stand
-    where the plug's ridge reaches its uncut face, or across from a corner of the base. The search slides the foot
-    along its wall, or turns round its corner, and so stays on the ridge.
-    """
-    axis = np.flatnonzero((rays.inside < joint.pocket_full) & (rays.inside > 0) & ~rays.bisector)
-    order = axis[np.argsort(-lift[axis], kind="stable")]
-    rows = order[lift[order] > known - RIDGE_RISE][:RIDGES]
-    if not len(rows):
-        return []
-    fan = rays.corner[rows] >= 0
-    start = np.arctan2(rays.normal[rows, 1], rays.normal[rows, 0])
-    along = np.stack([rays.normal[rows, 1], -rays.normal[rows, 0]], 1)
-    # the plug's own ridge lies aside from the pocket's axis where a gap's corner is across, by about a tip's radius
-    grain = max(joint.cut.pocket_bit.declared.flank_radius, joint.cut.plug_bit.declared.flank_radius)
-    short = np.where(fan, 0.75 * grain, 0.0)
-    top: Array = lift[rows]
-    middle, depth, half = np.zeros(len(rows)), short.copy(), rays.width[rows] / 2
-    grid = np.stack(np.meshgrid(np.linspace(-1, 1, 9), np.linspace(-1, 1, 5)), -1).reshape(-1, 2)
-    for turn in range(6):
-        keep = np.ones(len(rows), bool) if turn == 0 else top > max(known, top.max()) - RIDGE_RISE * 0.4**turn
-        if not keep.any():
-            return []
-        rows, fan, start, along = rows[keep], fan[keep], start[keep], along[keep]
-        short, middle, depth, half = short[keep], middle[keep], depth[keep], half[keep]
-        near = grid if fan.any() else grid[18:27]
-        slide = middle[:, None] + half[:, None] * near[:, 0]
-        angle = start[:, None] + np.where(fan[:, None], slide, 0.0)
-        normal = np.stack([np.cos(angle), np.sin(angle)], -1)
-        foot = rays.foot[rows, None] + np.where(fan[:, None], 0.0, slide)[..., None] * along[:, None]
-        radius = joint.boundary.discs(foot.reshape(-1, 2), normal.reshape(-1, 2), joint.pocket_full).reshape(
-            slide.shape
-        )
-        off = depth[:, None] + short[:, None] * near[:, 1]
-        points = foot + np.maximum(radius - off, 0.0)[..., None] * normal
-        value = joint.at(points)
-        one, pick = np.arange(len(rows)), value.argmax(1)
-        middle, depth, half, short = slide[one, pick], off[one, pick], half / 4, short / 2
-        top = value[one, pick]
-        best = int(top.argmax())
-        at, width = points[best, pick[best]], 2 * radius[best, pick[best]]
-    if top[best] <= known + SURE:
-        return []
-    return [
-        Contact(
-            kind="stroke", side="pocket", at=(float(at[0]), float(at[1])), lift=float(top[best]), half_angle=None,
-            width=float(width), lost=0.0,
-        )
-    ]  # fmt: skip
-
-
-def _climbed(joint: Overlap, centre: Array, top: Array) -> tuple[Array, Array]:
-    """The places (n, 2) of greatest overlap near these, and the overlap there [mm]."""
-    step, one = np.full(len(centre), 0.04), np.arange(len(centre))
-    for turn in range(14):
-        angle = np.arange(8) * np.pi / 4 + turn
-        points = centre[:, None] + step[:, None, None] * np.stack([np.cos(angle), np.sin(angle)], 1)
-        value = joint.at(points)
-        pick = value.argmax(1)
-        better = value[one, pick] > top
-        centre = np.where(better[:, None], points[one, pick], centre)
-        top = np.where(better, value[one, pick], top)
-        step = np.where(better, step, step * 0.55)
-    return centre, top
-
-
 def _spread(place: Array, order: Index) -> list[int]:
     """The first of `order` and then always the next that is `APART` from all before."""
     chosen: list[int] = []
-    left = order
-    while len(left) and len(chosen) < MOST:
-        chosen.append(int(left[0]))
-        left = left[np.hypot(*(place[left] - place[left[0]]).T) > APART]
+    for k in range(0, len(order), BATCH):
+        left = order[k : k + BATCH]
+        for other in chosen:
+            left = left[np.hypot(*(place[left] - place[other]).T) > APART]
+        while len(left) and len(chosen) < MOST:
+            chosen.append(int(left[0]))
+            left = left[np.hypot(*(place[left] - place[left[0]]).T) > APART]
+        if len(chosen) == MOST:
+            break
     return chosen
 
 
@@ -236,7 +156,7 @@ def _refined(
     walls = np.array([c.kind in ("walls", "fillet", "rib") for c in found[: len(chosen)]])
     high = np.flatnonzero((exact > exact.max() - 0.03) & ~walls)[:CLIMBS]
     if len(high):
-        _, exact[high] = _climbed(joint, start[high], exact[high])
+        _, exact[high] = climbed(joint, start[high], exact[high])
     return [_with_lift(c, float(v)) for c, v in zip(found, exact, strict=False)] + found[len(chosen) :]
 
 

@@ -247,7 +247,7 @@ def _cuts(
             # the cutter's flank, so further in its bound is taken from a place near the wall
             behind = (radius[near] < r) & ~wedge
             place = np.where(behind[:, None], np.minimum(place, 6 * grain), place)
-            search = np.where(behind, np.minimum(1.2 * path.distance(middle) + 8 * grain, reach + 8 * grain), search)
+            search[behind] = np.minimum(1.2 * path.distance(middle[behind]) + 8 * grain, reach + 8 * grain)
         points = foot[near, None, :] + place[..., None] * normal[near, None, :]
         found = cut_depth(path, points, middle, search)
         out[near] = np.maximum(out[near], found - (at[near] - place) / bit.actual.slope)

@@ -7,8 +7,8 @@ closed form.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -20,6 +20,7 @@ from inlayfit.seat.wall_discs import WallPieces
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 CHUNK = 30_000  # point-path pairs worked at once, so that they stay in the processor's cache
+FEW = 2  # so many points in a row are not worth a look at which pieces matter to them
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -113,25 +114,47 @@ def cut_depth(path: TipPath, points: Array, centre: Array, half: Array) -> Array
     n, k = points.shape[:2]
     best = np.full((n, k), -np.inf)
     lo, hi = centre - half[:, None], centre + half[:, None]
+    # rows come in order
     row, piece = path.tree.query(shapely.box(lo[:, 0], lo[:, 1], hi[:, 0], hi[:, 1]))
-    if not len(row):
-        return best
-    order = np.argsort(row, kind="stable")
-    row, piece = row[order], piece[order]
-    firsts = np.flatnonzero(np.concatenate([[True], np.diff(row) > 0]))
-    step = max(1, CHUNK // k)
-    cuts = [0]
-    while cuts[-1] < len(firsts):
-        # whole rows only, so that each row's maximum is taken at once
-        at = np.searchsorted(firsts, firsts[cuts[-1]] + step)
-        cuts.append(max(int(at), cuts[-1] + 1))
-    bounds = np.append(firsts, len(row))
-    for a, b in pairwise(cuts):
-        b = min(b, len(firsts))
-        part = slice(bounds[a], bounds[b])
+    if k > FEW:
+        row, piece = _deep_enough(path, points, row, piece)
+    for part in _whole_rows(row, max(1, CHUNK // k)):
         value = _depth_by_piece(path, points[row[part]], piece[part])
-        best[row[firsts[a:b]]] = np.maximum.reduceat(value, firsts[a:b] - bounds[a], axis=0)
+        first = _firsts(row[part])
+        best[row[part][first]] = np.maximum.reduceat(value, first, axis=0)
     return best
+
+
+def _deep_enough(path: TipPath, points: Array, row: Index, piece: Index) -> tuple[Index, Index]:
+    """The pieces that can be the deepest at any of their row's points.
+
+    No cutter's edge is steeper than 1 / slope: what is lower by more at the middle of the points is lower at all.
+    """
+    low, high = points.min(1), points.max(1)
+    middle, spread = ((low + high) / 2)[:, None], np.hypot(*(high - low).T) / 2
+    margin = 2 * spread / path.cutter.slope + 1e-9
+    kept = np.zeros(len(row), bool)
+    for part in _whole_rows(row, CHUNK):
+        value = _depth_by_piece(path, middle[row[part]], piece[part])[:, 0]
+        first = _firsts(row[part])
+        top = np.maximum.reduceat(value, first)
+        kept[part] = value >= np.repeat(top, np.diff(np.append(first, len(value)))) - margin[row[part]]
+    return row[kept], piece[kept]
+
+
+def _whole_rows(row: Index, size: int) -> Iterator[slice]:
+    """Slices of about `size` pairs that do not part a row, so that each row's maximum is taken at once."""
+    ends = np.append(_firsts(row)[1:], len(row))
+    at = 0
+    while at < len(row):
+        stop = int(ends[min(int(np.searchsorted(ends, at + size)), len(ends) - 1)])
+        yield slice(at, stop)
+        at = stop
+
+
+def _firsts(row: Index) -> Index:
+    """Where each row begins; none where there are no pairs."""
+    return np.flatnonzero(np.diff(row, prepend=-1))
 
 
 def _depth_by_piece(path: TipPath, points: Array, piece: Index) -> Array:

@@ -1,0 +1,110 @@
+"""Peaks of the overlap that stand between the rays: on the medial axis, where its branches meet, and beside a place."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from inlayfit.seat.overlap import Overlap
+from inlayfit.seat.plan_rays import Rays
+from inlayfit.seat.wall_discs import Array
+
+RIDGES = 96  # rays searched along the medial axis
+RIDGE_RISE = 0.2  # by as much may the overlap rise along the axis between two rays [mm]
+CLIMBS = 16  # places whose neighbourhood is searched for the highest overlap
+SURE = 1e-4  # lifts that differ by less are one [mm]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Peak:
+    """A place of greatest overlap: where, the lift of a plug that just touches there, and the stroke's width [mm]."""
+
+    at: tuple[float, float]
+    lift: float
+    width: float
+
+
+def junction_peaks(joint: Overlap, known: float) -> list[Peak]:
+    """Peaks where branches of the medial axis meet, if they are above the highest one known."""
+    places, bound = joint.junctions()
+    order = np.argsort(-bound, kind="stable")[:CLIMBS]
+    order = order[bound[order] > known + SURE]
+    if not len(order):
+        return []
+    # the peak lies beside the meeting point, on one of the branches
+    at, lift = climbed(joint, places[order], joint.at(places[order, None])[:, 0])
+    width = 2 * np.hypot(*(joint.boundary.nearest(at) - at).T)
+    return [
+        Peak(at=(float(x), float(y)), lift=float(value), width=float(wide))
+        for (x, y), value, wide in zip(at, lift, width, strict=True)
+        if value > known + SURE
+    ]
+
+
+def ridge_peaks(joint: Overlap, rays: Rays, lift: Array, known: float) -> list[Peak]:
+    """The highest place on the medial axis between the rays, if it is above the highest one known.
+
+    Over a narrow stroke the overlap is a ridge along the axis, and its peak need not lie on a ray: it may stand
+    where the plug's ridge reaches its uncut face, or across from a corner of the base. The search slides the foot
+    along its wall, or turns round its corner, and so stays on the ridge.
+    """
+    axis = np.flatnonzero((rays.inside < joint.pocket_full) & (rays.inside > 0) & ~rays.bisector)
+    order = axis[np.argsort(-lift[axis], kind="stable")]
+    rows = order[lift[order] > known - RIDGE_RISE][:RIDGES]
+    if not len(rows):
+        return []
+    fan = rays.corner[rows] >= 0
+    start = np.arctan2(rays.normal[rows, 1], rays.normal[rows, 0])
+    along = np.stack([rays.normal[rows, 1], -rays.normal[rows, 0]], 1)
+    # the plug's own ridge lies aside from the pocket's axis where a gap's corner is across, by about a tip's radius
+    grain = max(joint.cut.pocket_bit.declared.flank_radius, joint.cut.plug_bit.declared.flank_radius)
+    short = np.where(fan, 0.75 * grain, 0.0)
+    top: Array = lift[rows]
+    middle, depth, half = np.zeros(len(rows)), short.copy(), rays.width[rows] / 2
+    slides, offs = np.linspace(-1, 1, 9), np.linspace(-1, 1, 5)
+    for turn in range(6):
+        keep = np.ones(len(rows), bool) if turn == 0 else top > max(known, top.max()) - RIDGE_RISE * 0.4**turn
+        if not keep.any():
+            return []
+        rows, fan, start, along = rows[keep], fan[keep], start[keep], along[keep]
+        short, middle, depth, half = short[keep], middle[keep], depth[keep], half[keep]
+        slide = middle[:, None] + half[:, None] * slides
+        angle = start[:, None] + np.where(fan[:, None], slide, 0.0)
+        normal = np.stack([np.cos(angle), np.sin(angle)], -1)
+        foot = rays.foot[rows, None] + np.where(fan[:, None], 0.0, slide)[..., None] * along[:, None]
+        radius = joint.boundary.discs(foot.reshape(-1, 2), normal.reshape(-1, 2), joint.pocket_full).reshape(
+            slide.shape
+        )
+        # aside from the axis only round a corner: (rows, offs, slides)
+        off = depth[:, None, None] + short[:, None, None] * (offs if fan.any() else np.zeros(1))[:, None]
+        points = foot[:, None] + np.maximum(radius[:, None] - off, 0.0)[..., None] * normal[:, None]
+        points = points.reshape(len(rows), -1, 2)
+        off, slide, radius = (
+            np.broadcast_to(x, (len(rows), points.shape[1] // len(slides), len(slides))).reshape(len(rows), -1)
+            for x in (off, slide[:, None], radius[:, None])
+        )
+        value = joint.at(points)
+        one, pick = np.arange(len(rows)), value.argmax(1)
+        middle, depth, half, short = slide[one, pick], off[one, pick], half / 4, short / 2
+        top = value[one, pick]
+        best = int(top.argmax())
+        at, width = points[best, pick[best]], 2 * radius[best, pick[best]]
+    if top[best] <= known + SURE:
+        return []
+    return [Peak(at=(float(at[0]), float(at[1])), lift=float(top[best]), width=float(width))]
+
+
+def climbed(joint: Overlap, centre: Array, top: Array) -> tuple[Array, Array]:
+    """The places (n, 2) of greatest overlap near these, and the overlap there [mm]."""
+    step, one = np.full(len(centre), 0.04), np.arange(len(centre))
+    for turn in range(14):
+        angle = np.arange(8) * np.pi / 4 + turn
+        points = centre[:, None] + step[:, None, None] * np.stack([np.cos(angle), np.sin(angle)], 1)
+        value = joint.at(points)
+        pick = value.argmax(1)
+        better = value[one, pick] > top
+        centre = np.where(better[:, None], points[one, pick], centre)
+        top = np.where(better, value[one, pick], top)
+        step = np.where(better, step, step * 0.55)
+    return centre, top
