@@ -60,8 +60,8 @@ def clearances(joint: Overlap, rays: Rays, level: float = 0.0) -> Clearances:
     pocket, plug = cut.pocket_bit, cut.plug_bit
     shown = level * pocket.declared.slope
     use = (rays.corner < 0) & (rays.inside > shown + (pocket.declared.flank_radius if level > 0 else 0.0))
-    # the node on the wall itself; both walls run on from it at their cutter's slope
-    depth, below = rays.depth[use, 0], rays.below[use, 0]
+    # from the node on the wall itself both walls run on at their cutter's slope
+    depth, below = rays.depth[use, rays.wall[use]], rays.below[use, rays.wall[use]]
     finite = np.isfinite(depth) & np.isfinite(below)
     edge_of_plug = (level + np.where(finite, below, 0.0)) * plug.actual.slope
     edge_of_pocket = (level - np.where(finite, depth, 0.0)) * pocket.actual.slope

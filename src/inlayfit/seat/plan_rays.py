@@ -8,12 +8,14 @@ corners, where the overlap is greatest.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from inlayfit.joint.bits import VShape
+from inlayfit.seat.as_cut import AsCutBit
 from inlayfit.seat.overlap import Overlap
 from inlayfit.seat.tip_path import cut_depth, rise
 from inlayfit.seat.wall_discs import Array, Edges, Flags, Index
@@ -30,9 +32,10 @@ class Rays:
     foot (n, 2) [mm], normal (n, 2) to the inside; inside, outside: radii of the largest discs there [mm] (capped);
     width: the wall each ray stands for [mm] (0 on bisectors); corner: index of the edge at whose start a ray of a
     corner stands, -1 elsewhere; bisector: True for rays along a corner's bisector; half_angle of that corner's
-    wedge [rad]; at (n, k): signed distances of the nodes along the normal, inside positive [mm]; area (n, k - 1):
-    plan area between a node and the next [mm2]; overlap (n, k): m at the nodes [mm]; depth, below (n, k): depth of
-    the pocket's cut under the base's face and of the plug's under its start plane, as if neither had an end [mm].
+    wedge [rad]; at (n, k): signed distances of the nodes along the normal, inside positive, rising but on bisectors
+    [mm]; area (n, k - 1): plan area between a node and the next [mm2]; overlap (n, k): m at the nodes [mm]; depth,
+    below (n, k): depth of the pocket's cut under the base's face and of the plug's under its start plane, as if
+    neither had an end [mm]; wall, top, lip (n): the nodes on the outline, at the plug's top and at the pocket's lip.
     """
 
     foot: Array
@@ -48,6 +51,9 @@ class Rays:
     overlap: Array
     depth: Array
     below: Array
+    wall: Index
+    top: Index
+    lip: Index
 
 
 def _wall_feet(side: Edges, grain: float) -> tuple[Index, Array, Array]:
@@ -93,13 +99,13 @@ def rays(joint: Overlap) -> Rays:
     foot, normal, inside, outside, width, corner, bisector, half_angle = (
         np.concatenate(x) for x in zip(*parts, strict=True)
     )
-    at, area = _nodes(joint, grain, inside, outside, width, (corner >= 0) & ~bisector, bisector, half_angle)
+    at, area, named = _nodes(joint, grain, inside, outside, width, (corner >= 0) & ~bisector, bisector, half_angle)
     depth, below = _cuts(joint, foot, normal, inside, outside, half_angle, bisector, at, grain)
     distance = np.where(bisector[:, None], at * np.sin(half_angle)[:, None], at)
     return Rays(
         foot=foot, normal=normal, inside=inside, outside=outside, width=width, corner=corner, bisector=bisector,
         half_angle=half_angle, at=at, area=area, overlap=joint.from_cuts(depth, below, distance), depth=depth,
-        below=below,
+        below=below, wall=named[:, 0], top=named[:, 1], lip=named[:, 2],
     )  # fmt: skip
 
 
@@ -139,8 +145,8 @@ def _bisectors(joint: Overlap) -> list[Columns]:
 
 def _nodes(
     joint: Overlap, grain: float, inside: Array, outside: Array, width: Array, fan: Flags, bisector: Flags, half: Array
-) -> tuple[Array, Array]:
-    """Distances of the nodes along each ray, and the plan area from each to the next (0 for the extra nodes)."""
+) -> tuple[Array, Array, Index]:
+    """Distances of the nodes along each ray, the plan area from each to the next, and which are wall, top and lip."""
     cut = joint.cut
 
     def bounds(radius: Array, full: float, near: list[float], steps: list[float]) -> Array:
@@ -152,9 +158,7 @@ def _nodes(
     edges_out = -bounds(outside, joint.plug_full, [0.0, 0.4, 1.0, 1.7], [0.0, 0.3, 0.7])
     # from the outer axis through the wall to the inner one
     line = np.concatenate([edges_out[:, ::-1], edges_in], 1)
-    middle = (line[:, 1:] + line[:, :-1]) / 2
-    area = np.diff(line, axis=1) * np.where(fan[:, None], np.abs(middle), 1.0) * width[:, None]
-    # extra nodes of no area: the wall itself, both axes and the ends of the straight pieces of the overlap
+    # the wall itself, both axes and the ends of the straight pieces of the overlap
     pocket, plug = cut.pocket_bit, cut.plug_bit
     deep = np.clip((inside - pocket.declared.flank_radius) / pocket.declared.slope, 0, cut.pocket_depth)
     low = np.clip((outside - plug.declared.flank_radius) / plug.declared.slope, 0, cut.depth_below_start)
@@ -166,14 +170,37 @@ def _nodes(
         + deep * (pocket.declared.slope - pocket.actual.slope)
         - cut.pocket_v_error * pocket.actual.slope
     )
-    zero = np.zeros(len(inside))
-    extra = np.stack([zero, inside, -outside, tip, top, lip], 1)
-    extra = np.clip(extra, -outside[:, None], inside[:, None])
-    at = np.concatenate([extra, line], 1)
-    area = np.concatenate([np.zeros_like(extra), area], 1)
+    ends = [np.zeros(len(inside)), top, lip, inside, -outside, tip]
+    steps = _steps(pocket, joint.pocket_depths, (0.0,) * len(joint.pocket_depths))
+    steps += [-c for c in _steps(plug, joint.plug_depths, joint.plug_datum)]
+    extra = np.stack([*ends, *(np.full(len(inside), c) for c in steps)], 1)
+    at = np.concatenate([np.clip(extra, -outside[:, None], inside[:, None]), line], 1)
+    order = np.argsort(at, 1, kind="stable")
+    at = np.take_along_axis(at, order, 1)
+    middle = (at[:, 1:] + at[:, :-1]) / 2
+    area = np.diff(at, axis=1) * np.where(fan[:, None], np.abs(middle), 1.0) * width[:, None]
+    named = np.argsort(order, 1)[:, :3]
     if bisector.any():
         at[bisector] = _bisector_nodes(joint, half[bisector], inside[bisector] == 0, at.shape[1])
-    return at, area
+    return at, area, named
+
+
+def _steps(bit: AsCutBit, depths: tuple[float, ...], datum: tuple[float, ...]) -> list[float]:
+    """Distances from the wall where an earlier pass's flat begins and where the next pass's flank has come down to it.
+
+    A bit that is not as declared leaves a step in the wall at the end of each pass; ``datum`` is what a pass lies
+    deeper than its depth says [mm].
+    """
+    if bit.actual == bit.declared:
+        return []
+    declared, actual = bit.declared, bit.actual
+    passes = sorted(zip(depths, datum, strict=True))
+    found = []
+    for (depth, lower), (next_depth, next_lower) in pairwise(passes):
+        drop = next_depth + next_lower - depth - lower
+        edge = declared.flank_radius + depth * declared.slope - actual.flank_radius
+        found += [edge, edge + (next_depth - depth) * declared.slope - drop * actual.slope]
+    return found
 
 
 def _bisector_nodes(joint: Overlap, half: Array, convex: Array, count: int) -> Array:
