@@ -282,7 +282,7 @@ def test_sheet_list_takes_folders_apart_and_tells_what_it_passed_over(shop: Path
     [
         ([], None, "found no sheets"),
         ([], "empty.txt", "empty.txt: found no sheets"),
-        (["empty"], None, "empty: found no sheets in this folder"),
+        (["empty"], None, "folders inside it are not searched"),
         (["-", "-"], None, "found - twice"),
         (["-"], "-", "found - twice"),
         ([], "gone.txt", "gone.txt: cannot be read"),

@@ -219,6 +219,18 @@ def test_starter_sheet_plans_without_a_doubt(unit: str) -> None:
     assert values["unit"] == unit
 
 
+@pytest.mark.parametrize("unit", ["in", "mm"])
+def test_starter_sheet_has_its_comments_in_one_column(unit: str) -> None:
+    _, out, _ = run("new", "--unit", unit)
+    columns = {line.index(" # ") for line in out.splitlines() if " # " in line.lstrip("# ")}
+    assert len(columns) == 1
+    assert "\t" not in out
+
+
+def test_starter_sheet_and_a_sheet_without_a_unit_are_both_in_mm() -> None:
+    assert run("new")[1] == starter_sheet("mm")
+
+
 def test_schema_is_json() -> None:
     status, out, err = run("schema")
     assert (status, err) == (0, "")
@@ -231,6 +243,51 @@ def test_version_and_help() -> None:
     assert status == 0
     for command in ("plan", "check", "new", "schema"):
         assert command in out
+
+
+def test_help_cuts_no_line_off() -> None:
+    lines = run("--help")[1].partition("Commands:")[2].splitlines()
+    assert [line for line in lines if line.endswith("...")] == []
+
+
+def test_a_sheet_in_inches_without_a_unit_is_told_how_it_was_read(tmp_path: Path) -> None:
+    sheet = tmp_path / "board.yaml"
+    sheet.write_text("base: {thickness: 1.5}\nplug: {thickness: 1}\nbits: {v: {angle: 60}}\n")
+    hint = " (no unit is given, so bare numbers are mm: for inches write unit: in)\n"
+    status, _, err = run("plan", str(sheet))
+    assert status == 2
+    assert "no pocket depth is left" in err
+    assert err.endswith(hint)
+    assert run("check", str(sheet))[2].splitlines(keepends=True)[0].endswith(hint)
+    assert "no unit is given" not in run("plan", str(sheet), "--set", "unit=mm")[2]
+
+
+def test_a_folder_is_no_sheet_and_check_is_named_for_it(tmp_path: Path) -> None:
+    told = f"{tmp_path}: cannot be read: it is a folder, expected a sheet (inlayfit check takes folders)\n"
+    assert run("plan", str(tmp_path)) == (2, "", told)
+
+
+def test_half_a_pair_from_the_command_line_is_told_at_its_own_place(sheet: Path) -> None:
+    told = "bits.pocket_v: found pocket_v without plug_v, expected both, or v: alone for both walls\n"
+    told = f"--set bits.pocket_v.angle: {told}"
+    assert run("plan", str(sheet), "--set", "bits.pocket_v.angle=60") == (2, "", told)
+
+
+@pytest.mark.skipif(not os.path.exists("/dev/full"), reason="no device that is always full")
+@pytest.mark.parametrize("arguments", [("new",), ("--help",), ("schema",)])
+def test_a_full_disk_is_no_bug(arguments: tuple[str, ...]) -> None:
+    with open("/dev/full", "wb") as full:
+        running = process(*arguments, stdout=full)
+        _, err = running.communicate(timeout=60)
+    assert err.decode() == "standard output: cannot be written: no space left on device\n"
+    assert running.returncode == endings.WRONG_INPUT
+
+
+@pytest.mark.skipif(not os.path.exists("/dev/full"), reason="no device that is always full")
+def test_a_mistake_that_cannot_be_told_still_has_its_status() -> None:
+    with open("/dev/full", "wb") as full:
+        command = [sys.executable, "-m", "inlayfit", "plan", "gone.yaml"]
+        assert subprocess.run(command, stderr=full, check=False, timeout=60).returncode == endings.WRONG_INPUT
 
 
 def test_colour_only_where_a_terminal_wants_it(monkeypatch: pytest.MonkeyPatch) -> None:

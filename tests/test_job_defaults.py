@@ -131,10 +131,10 @@ def test_straight_bits_step_over_two_fifths() -> None:
     bit = made.bits.clearing[0]
     assert bit.stepover == pytest.approx(0.4 * 3)
     assert bit.depth_of_cut == 1.5
-    assert bit.name == "3.00 mm"
+    assert bit.name == "3 mm bit"
     told = assumed(made)
     assert (told["bits.clearing.stepover"], told["bits.clearing.depth_of_cut"]) == (0.4, 1.5)
-    assert told["bits.cut_out"] == told["bits.levelling"] == "3.00 mm"
+    assert told["bits.cut_out"] == told["bits.levelling"] == "3 mm bit"
 
 
 def test_clearing_bits_are_sorted_and_keep_their_place_in_the_sheet() -> None:
@@ -153,13 +153,29 @@ def test_no_straight_bit_leaves_cut_out_and_levelling_open() -> None:
     assert least({"bits.cut_out": {"diameter": 4.0}}).bits.levelling is None
 
 
+@pytest.mark.parametrize(("diameter", "unit", "name"), [
+    (6.0, "mm", "6 mm bit"), (3.175, "mm", "3.175 mm bit"), (3.175, "in", "0.125 in bit"), (25.4, "in", "1 in bit"),
+])  # fmt: skip
+def test_a_bit_without_a_name_reads_as_a_bit(diameter: float, unit: LengthUnit, name: str) -> None:
+    made = least({"bits.clearing": {"diameter": diameter}}, unit=unit)
+    assert (made.bits.clearing[0].name, made.bits.pocket_v.name) == (name, "30 deg V-bit")
+
+
+@pytest.mark.parametrize(("outline", "unit"), [
+    ({"file": "leaf.WKT"}, "in"), ({"file": "leaf.geojson", "scale": 2.0}, "in"), ({"file": "leaf.json"}, "in"),
+    ({"file": "leaf.wkt", "width": 50.0}, None), ({"file": "leaf.wkt", "unit": "mm"}, None), ({"file": "a.svg"}, None),
+])  # fmt: skip
+def test_the_unit_of_a_drawing_that_names_none_is_told_as_assumed(outline: dict[str, Any], unit: str | None) -> None:
+    assert assumed(least({"outline": outline}, unit="in")).get("outline.unit") == unit
+
+
 def test_one_v_bit_or_two() -> None:
     one = job().bits
     assert one.one_v
     assert one.pocket_v == one.plug_v
     two = job({"bits.v": GONE, "bits.pocket_v": V, "bits.plug_v": V}).bits
     assert not two.one_v
-    assert (two.pocket_v.name, two.plug_v.name) == ("30 deg V, pocket", "30 deg V, plug")
+    assert (two.pocket_v.name, two.plug_v.name) == ("30 deg V-bit (pocket)", "30 deg V-bit (plug)")
 
 
 def test_limits_of_the_sheet_replace_the_usual() -> None:
@@ -219,8 +235,9 @@ def test_no_v_bit() -> None:
 @pytest.mark.parametrize("only", ["pocket_v", "plug_v"])
 def test_half_a_pair_of_v_bits(only: str) -> None:
     ((where, problem),) = mistakes({"bits.v": GONE, f"bits.{only}": V})
-    assert where == ("bits",)
-    assert f"found only {only}" in problem
+    other = {"pocket_v": "plug_v", "plug_v": "pocket_v"}[only]
+    assert where == ("bits", only)
+    assert problem == f"found {only} without {other}, expected both, or v: alone for both walls"
 
 
 def test_v_beside_a_pair() -> None:

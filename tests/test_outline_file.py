@@ -211,3 +211,20 @@ def test_dense_hatching_is_refused_in_time() -> None:
 def test_sizes_beyond_reckoning(scale: float) -> None:
     with pytest.raises(InputError, match=r"the outline would be .* mm across: check its size and units"):
         read(WKT, scale=scale)
+
+
+@pytest.mark.parametrize(
+    ("head", "told"),
+    [
+        ('width="96" height="96"', True),
+        ('width="96px" viewBox="0 0 96 96"', True),
+        ('width="50mm" height="50mm"', True),  # without a viewBox a user unit is a px all the same
+        ('width="1in" viewBox="0 0 96 96"', False),
+        ('width="50%" height="2cm" viewBox="0 0 96 96"', False),
+    ],
+)
+def test_a_size_that_rests_on_96_px_to_the_inch_is_told(head: str, told: bool) -> None:
+    svg = f'<svg xmlns="http://www.w3.org/2000/svg" {head}><rect width="48" height="24"/></svg>'
+    note = "the drawing's size is in px, read at 96 to the inch"
+    assert (note in read(svg, "leaf.svg").notes) is told
+    assert read(svg, "leaf.svg", width=30.0).notes == ()

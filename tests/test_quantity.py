@@ -170,6 +170,8 @@ def test_force():
     assert read_force("100 N") == 100
     assert read_force("1 kn") == 1000
     assert read_force("1 lbf") == NEWTON_PER_LBF
+    with pytest.raises(InputError, match="write lbf, the force"):
+        read_force("25lb")
     assert round(NEWTON_PER_LBF, 13) == 4.4482216152605
     with pytest.raises(InputError, match="the unit is missing"):
         read_force("100")

@@ -58,9 +58,9 @@ def test_an_even_load_is_not_split_by_rounding() -> None:
 def test_working_order() -> None:
     assert steps_in_order(passes()) == [
         ("pocket", "clear", "2 mm end mill"),
-        ("pocket", "walls", "30 deg V"),
+        ("pocket", "walls", "30 deg V-bit"),
         ("plug", "clear", "2 mm end mill"),
-        ("plug", "walls", "30 deg V"),
+        ("plug", "walls", "30 deg V-bit"),
         ("plug", "cut out", "6 mm end mill"),
         ("base", "level", "25 mm surfacing bit"),
     ]
@@ -84,10 +84,10 @@ def test_several_clearing_bits_go_from_the_largest_down() -> None:
 def test_without_a_clearing_bit_the_v_bit_clears() -> None:
     found = passes({"bits.clearing": GONE, "bits.cut_out": GONE, "bits.levelling": GONE})
     assert steps_in_order(found) == [
-        ("pocket", "clear", "30 deg V"),
-        ("pocket", "walls", "30 deg V"),
-        ("plug", "clear", "30 deg V"),
-        ("plug", "walls", "30 deg V"),
+        ("pocket", "clear", "30 deg V-bit"),
+        ("pocket", "walls", "30 deg V-bit"),
+        ("plug", "clear", "30 deg V-bit"),
+        ("plug", "walls", "30 deg V-bit"),
     ]
 
 
@@ -96,7 +96,7 @@ def test_two_v_bits_each_cut_their_part() -> None:
     two = {"bits.v": GONE, "bits.pocket_v": {**v, "name": "fine"}, "bits.plug_v": {**v, "depth_of_cut": 1.0}}
     found = passes(two)
     assert [entry.bit for entry in of(found, "pocket", "walls")] == ["fine"] * 3
-    assert [entry.bit for entry in of(found, "plug", "walls")] == ["30 deg V, plug"] * 8
+    assert [entry.bit for entry in of(found, "plug", "walls")] == ["30 deg V-bit (plug)"] * 8
 
 
 def test_numbers_run_from_one() -> None:

@@ -122,9 +122,9 @@ def test_curves_are_flat_at_the_final_size(size: dict[str, float]) -> None:
 
 
 BAD: list[Any] = [
-    pytest.param([{"polygon": ((0, 0), (10, 10), (10, 0), (0, 10))}], "not a plain outline: self-intersection",
+    pytest.param([{"polygon": ((0, 0), (10, 10), (10, 0), (0, 10))}], "crosses itself at",
                  ("outline", "shapes", "[1]"), id="bow tie"),
-    pytest.param([{"rectangle": (1, 1)}, {"polygon": ((0, 0), (10, 0), (20, 0))}], "has no area|not a plain outline",
+    pytest.param([{"rectangle": (1, 1)}, {"polygon": ((0, 0), (10, 0), (20, 0))}], "the polygon has no area",
                  ("outline", "shapes", "[2]"), id="no area"),
     pytest.param([{"star": {"points": 5, "across": 10, "inner": 10}}], "the inner circle is not inside",
                  ("outline", "shapes", "[1]", "star", "inner"), id="star with inner as large"),
@@ -132,6 +132,15 @@ BAD: list[Any] = [
                  ("outline", "shapes"), id="all cut away"),
     pytest.param([{"circle": 5, "hole": True}], "the shapes leave no area", ("outline", "shapes"), id="only a hole"),
 ]  # fmt: skip
+
+
+def test_where_a_polygon_crosses_itself_is_told_in_the_sheets_unit() -> None:
+    bow_tie = {"polygon": ((0.0, 0.0), (25.4, 25.4), (25.4, 0.0), (0.0, 25.4)), "at": (25.4, 0.0)}
+    with pytest.raises(InputError, match=r"the polygon crosses itself at \(1\.5, 0\.5\) in, expected a plain outline"):
+        drawn([bow_tie], unit="in")
+    touching = ((0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (5.0, 0.0), (0.0, 10.0))
+    with pytest.raises(InputError, match=r"the polygon (touches|crosses) itself at \(5, 0\) mm"):
+        drawn([{"polygon": touching}])
 
 
 @pytest.mark.parametrize("size", [{}, {"width": 10.0}, {"height": 10.0}])

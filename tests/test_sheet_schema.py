@@ -141,21 +141,37 @@ def test_reader_and_schema_refuse(name):
 
 
 def key_tables(section: Section = SHEET) -> str:
-    """A heading and a table for every part of the sheet, as Markdown."""
-    parts: dict[int, str] = {}
+    """A heading and a table for every part of the sheet, as Markdown; parts of the same keys get one table."""
+    parts: dict[str, str] = {}
+    shared: dict[str, list[str]] = {}
     texts: list[str] = []
 
+    def name_parts(section: Section, path: str) -> None:
+        shared.setdefault(alike(section), []).append(path)
+        if parts.setdefault(alike(section), path) == path:
+            for name, key in section.keys.items():
+                for inner, inner_path in sections(key.type, f"{path}.{name}" if path else name):
+                    name_parts(inner, inner_path)
+
     def walk(section: Section, path: str) -> None:
-        parts[id(section)] = path
         rows = [
             f"| {name}{'' if key.used else ' †'} | {' | '.join(row(key, name, path))} |"
             for name, key in section.keys.items()
         ]
-        texts.append("\n".join([f"### {path or 'Top of the sheet'}", "", *rules(section), *head, *rows, ""]))
+        before = [*same(section), *rules(section)]
+        texts.append("\n".join([f"### {path or 'Top of the sheet'}", "", *before, *head, *rows, ""]))
         for name, key in section.keys.items():
             for inner, inner_path in sections(key.type, f"{path}.{name}" if path else name):
-                if id(inner) not in parts:
+                if parts[alike(inner)] == inner_path:
                     walk(inner, inner_path)
+
+    def same(section: Section) -> Iterator[str]:
+        if others := shared[alike(section)][1:]:
+            yield f"The same in {', '.join(others)}.\n"
+
+    def alike(section: Section) -> str:
+        """The same for parts whose keys hold the same, whether or not they are used already."""
+        return re.sub("used=(True|False)", "", repr(section))
 
     def row(key: Key, name: str, path: str) -> tuple[str, str, str, str]:
         default = "**required**" if key.required else key.default or "none"
@@ -172,11 +188,12 @@ def key_tables(section: Section = SHEET) -> str:
             case Listing():
                 return f"list of: {holds(type.item, path + '[1]')}"
             case Section():
-                return f"keys: see {parts.get(id(type), path)}"
+                return f"keys: see {parts[alike(type)]}"
             case Either():
                 return ", or ".join(holds(option, path) for option in type.options)
 
     head = ["| key | holds | limits | left out | what it is for |", "| --- | --- | --- | --- | --- |"]
+    name_parts(section, "")
     walk(section, "")
     return "\n".join(texts)
 

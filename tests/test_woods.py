@@ -86,6 +86,16 @@ def test_an_unknown_name_gets_the_nearest(name, nearest):
     assert nearest in answer.names
 
 
+@pytest.mark.parametrize("name", ["ebony", "rosewood", "bloodwood", "holly", "osage"])
+def test_another_wood_is_not_taken_for_a_misspelt_one(name):
+    assert find_wood(name).names == ()
+
+
+@pytest.mark.parametrize("name", ["mapel", "mpale", "maaple"])
+def test_a_slip_of_the_pen_is_seen_through(name):
+    assert "sugar maple" in find_wood(name).names
+
+
 @pytest.mark.parametrize("name", ["", "   ", "!!!", "42", "the", "木", "x" * 100_000, "zebrano"])
 def test_nonsense_is_unknown_without_a_guess(name):
     answer = find_wood(name)

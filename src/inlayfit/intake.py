@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os.path
+import re
 import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from inlayfit.joint.outline import Outline
 
 STANDARD_INPUT = "-"
+_SHOWS_LENGTH = re.compile(r"\d (mm|in)\b")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -43,7 +45,11 @@ class Intake:
     outline: Outline | None
     files: tuple[InputFile, ...]
     place_of: Callable[[Sequence[str]], str]
-    """``file:line:column`` of a key path, for mistakes that show later."""
+    """``file:line:column`` of a key path."""
+
+    def placed(self, error: InputError) -> InputError:
+        """A mistake that shows later, with the place of its key."""
+        return placed(error, self.place_of, unit_given=not self.job.is_assumed("unit"))
 
     @property
     def inputs(self) -> dict[str, str]:
@@ -65,6 +71,8 @@ def take_in(
     ``unit`` is what results are written in, the sheet's own by default. Raises
     :class:`inlayfit.errors.InputError` with the place of every mistake.
     """
+    if os.path.isdir(sheet):
+        raise InputError("cannot be read: it is a folder, expected a sheet (inlayfit check takes folders)", place=sheet)
     files = [input_file(name) for name in (sheet, *shops)]
     values = read_sheet(
         files[0].data, shown_name(sheet), settings=settings, shops=[(file.name, file.data) for file in files[1:]]
@@ -98,7 +106,10 @@ def make_outline(source: OutlineSource, drawing: InputFile | None) -> Outline:
     from inlayfit.joint.shapes import drawn
 
     if drawing is None:
-        return outline_of(drawn(source.shapes, width=source.width, height=source.height, scale=source.scale))
+        polygons = drawn(
+            source.shapes, width=source.width, height=source.height, scale=source.scale, unit=source.unit
+        )
+        return outline_of(polygons)
     size = Size(width=source.width, height=source.height, scale=source.scale, unit_mm=MM_PER_UNIT[source.unit])
     read = read_outline_file(drawing.data, os.path.basename(drawing.name), size=size)
     return outline_of(read.polygons, read.notes)
@@ -133,14 +144,20 @@ def intake_of(
             outline = _outline(job.outline, folder, drawings, outline_maker)
             job = replace(job, notes=(*job.notes, *outline.notes))
     except InputError as error:
-        raise placed(error, values.place_of) from error
+        raise placed(error, values.place_of, unit_given=values.unit_given) from error
     return Intake(job=job, outline=outline, files=(*files, *drawings), place_of=values.place_of)
 
 
-def placed(error: InputError, place_of: Callable[[Sequence[str]], str]) -> InputError:
-    """The mistake, or each of several, with the place of its key."""
+def placed(error: InputError, place_of: Callable[[Sequence[str]], str], *, unit_given: bool = True) -> InputError:
+    """The mistake, or each of several, with the place of its key.
+
+    Where the sheet names no unit and the mistake is about a length, it may well be one of inches taken as mm.
+    """
     if isinstance(error, InputErrors):
-        return InputErrors(placed(mistake, place_of) for mistake in error.mistakes)
+        return InputErrors(placed(mistake, place_of, unit_given=unit_given) for mistake in error.mistakes)
+    if not unit_given and _SHOWS_LENGTH.search(error.problem):
+        problem = f"{error.problem} (no unit is given, so bare numbers are mm: for inches write unit: in)"
+        error = InputError(problem, where=error.where, place=error.place)
     return error.at(place_of(error.where))
 
 

@@ -171,7 +171,8 @@ def _with_unit(text: str, units: dict[str, float], expected: str) -> float:
     by_lower = {name.lower(): factor for name, factor in units.items()}
     factor = units.get(unit) or by_lower.get(unit.lower())
     if factor is None:
-        raise _fail(text, expected, "" if unit else "the unit is missing")
+        hint = "write lbf, the force" if unit.lower() in ("lb", "lbs") and "lbf" in units else ""
+        raise _fail(text, expected, hint if unit else "the unit is missing")
     return value * factor
 
 

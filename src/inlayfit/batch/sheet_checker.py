@@ -10,7 +10,7 @@ from inlayfit import plan as planning
 from inlayfit.batch.outline_shelf import OutlineShelf
 from inlayfit.batch.variants import Variant, Varied, combinations
 from inlayfit.errors import InputError
-from inlayfit.intake import STANDARD_INPUT, InputFile, input_file, intake_of, placed, shown_name
+from inlayfit.intake import STANDARD_INPUT, InputFile, input_file, intake_of, shown_name
 from inlayfit.quantity import LengthUnit
 from inlayfit.report.data import data
 from inlayfit.sheet.jobsheet import SheetFiles, read_files, read_partial, sheet_values
@@ -160,7 +160,7 @@ class Checker:
             survey = self.shelf.survey(intake.outline) if intake.outline is not None else None
             found = planning.plan(intake.job, intake.outline, survey, nominal=self.request.nominal)
         except InputError as error:
-            raise placed(error, intake.place_of) from error
+            raise intake.placed(error) from error
         return data(found, sheet=sheet, inputs=intake.inputs)
 
     def _opened(self, number: int) -> tuple[InputFile, SheetFiles]:

@@ -39,7 +39,8 @@ def sheet_list(names: Sequence[str], *, listed_in: str | None = None) -> SheetLi
             found = [path for path in inside if _has_base(path)]
             if not found:
                 found_none = f"found no sheets in this folder ({len(inside)} without a base)"
-                raise InputError(f"{found_none}, expected *.yaml or *.yml with a base", place=name)
+                expected = "expected *.yaml or *.yml with a base; folders inside it are not searched"
+                raise InputError(f"{found_none}, {expected}", place=name)
             sheets += found
             passed_over += [path for path in inside if path not in found]
         else:

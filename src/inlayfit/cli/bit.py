@@ -38,7 +38,9 @@ def bit(
     shops: tuple[str, ...],
     unit: Any,
 ) -> None:
-    """The V-bit's real angle and tip from test grooves, and what they do to a sheet's joint.
+    """The V-bit's real angle and tip, from test grooves.
+
+    With a sheet also what they do to its joint.
 
     Without SHEET every length needs its unit; with one, bare numbers are in the sheet's.
 
@@ -49,7 +51,7 @@ def bit(
     """  # noqa: D301 (a backspace keeps the lines of an example apart)
     from inlayfit import measured_bit
     from inlayfit.errors import InputError
-    from inlayfit.intake import input_file, placed, take_in
+    from inlayfit.intake import input_file, take_in
     from inlayfit.joint.groove_fit import USUAL_TOUCH_OFF, Groove, groove_fit
     from inlayfit.sheet.groove_readings import read_groove_file, read_grooves, read_option
 
@@ -78,7 +80,7 @@ def bit(
         try:
             seatings = measured_bit.seatings(intake.job, intake.outline, role or "v", shape)
         except InputError as error:
-            raise placed(error, intake.place_of) from error
+            raise intake.placed(error) from error
     if form == "json":
         import json
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
-from typing import Any
+from contextlib import suppress
+from typing import Any, Final
 
 import click
 
@@ -16,6 +18,9 @@ from inlayfit.cli.endings import BUG, FITS, INTERRUPTED, READER_GONE, WRONG_INPU
 from inlayfit.cli.plan import plan
 from inlayfit.cli.starter import new, schema
 from inlayfit.errors import InputError
+
+_NO_ROOM: Final = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
+"""A full disk, a full quota, a file that may grow no more. Result files tell of theirs by name."""
 
 
 class BadInput(click.ClickException):
@@ -61,18 +66,28 @@ def run(arguments: list[str] | None = None) -> int:
         status = main.main(args=arguments, prog_name="inlayfit", standalone_mode=False)
         return status if isinstance(status, int) else FITS
     except click.ClickException as error:
-        error.show()
+        with suppress(OSError):  # standard error may be full, and the status tells as well
+            error.show()
         return error.exit_code
     except (click.Abort, KeyboardInterrupt):
         click.echo("interrupted", err=True)
         return INTERRUPTED
     except ReaderGone:
-        # what is still buffered for the closed pipe must not be flushed at exit
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _drop_output()
         return READER_GONE
-    except Exception:
+    except Exception as error:
+        if isinstance(error, OSError) and error.errno in _NO_ROOM:
+            _drop_output()
+            with suppress(OSError):
+                click.echo(f"standard output: cannot be written: {str(error.strerror).lower()}", err=True)
+            return WRONG_INPUT
         import traceback
 
         traceback.print_exc()
         click.echo("This is a bug in inlayfit, not in your sheet. Please report it with the lines above.", err=True)
         return BUG
+
+
+def _drop_output() -> None:
+    """What is still buffered for an output that takes no more must not be flushed at exit."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -29,7 +29,9 @@ def draw(
     nominal: bool,
     strict: bool,
 ) -> None:
-    """Draw a joint as SVG, true to scale (- reads the sheet from standard input).
+    """Draw a joint as SVG, true to scale.
+
+    - as SHEET reads standard input.
 
     The exit status is that of inlayfit plan; the drawing is written whatever the verdict.
 
@@ -39,7 +41,7 @@ def draw(
         inlayfit draw box-lid.yaml -o joint.svg
     """  # noqa: D301 (a backspace keeps the lines of an example apart)
     from inlayfit import plan as planning
-    from inlayfit.intake import placed, take_in
+    from inlayfit.intake import take_in
     from inlayfit.pictures.section import section
     from inlayfit.result_file import refuse_unwritable, write_result
 
@@ -48,6 +50,6 @@ def draw(
     try:
         found = planning.plan(intake.job, intake.outline, nominal=nominal)
     except InputError as error:
-        raise placed(error, intake.place_of) from error
+        raise intake.placed(error) from error
     write_result(output, section(found), force=force)
     ctx.exit(exit_status(found.verdict, strict))

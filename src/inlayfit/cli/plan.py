@@ -28,7 +28,9 @@ def plan(
     nominal: bool,
     strict: bool,
 ) -> None:
-    """Depths, pass schedule and checks for one job sheet (- reads standard input).
+    """Depths, passes and checks for one job sheet.
+
+    - as SHEET reads standard input.
 
     Example:
 
@@ -37,13 +39,13 @@ def plan(
     """  # noqa: D301 (a backspace keeps the lines of an example apart)
     from inlayfit import advice as advising
     from inlayfit import plan as planning
-    from inlayfit.intake import placed, take_in
+    from inlayfit.intake import take_in
 
     intake = take_in(sheet, settings=settings, shops=shops, unit=unit)
     try:
         found = planning.plan(intake.job, intake.outline, nominal=nominal)
     except InputError as error:
-        raise placed(error, intake.place_of) from error
+        raise intake.placed(error) from error
     advised = None
     if intake.outline is not None and advising.is_wanted(found, intake.outline):
         if sys.stderr.isatty():

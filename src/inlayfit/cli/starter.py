@@ -10,7 +10,7 @@ from inlayfit.cli.endings import emit
 
 
 @click.command()
-@click.option("--unit", type=click.Choice(["in", "mm"]), default="in", show_default=True, help="Unit of the sheet.")
+@click.option("--unit", type=click.Choice(["in", "mm"]), default="mm", show_default=True, help="Unit of the sheet.")
 def new(unit: Any) -> None:
     """Print an annotated starter sheet.
 
@@ -26,7 +26,10 @@ def new(unit: Any) -> None:
 
 @click.command()
 def schema() -> None:
-    """Print the JSON Schema of the job sheet, for editors that complete and check YAML."""
+    """Print the job sheet's JSON Schema, for editors.
+
+    Editors that know YAML schemas complete and check a sheet with it.
+    """
     import json
 
     from inlayfit.sheet.schema import sheet_schema

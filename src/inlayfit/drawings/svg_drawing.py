@@ -37,6 +37,8 @@ class SvgDrawing:
 
     shapes: tuple[FilledShape, ...]
     has_size: bool
+    in_px: bool
+    """Whether that size rests on 96 px to the inch."""
     notes: tuple[str, ...]
 
 
@@ -70,7 +72,7 @@ def read_svg_drawing(data: bytes) -> SvgDrawing:
     notes = _notes(found)
     if tree.outside_style_sheet or walk.styles.left_out:
         notes.append("left out style rules from outside the file or within an @ block: check the fills")
-    return SvgDrawing(tuple(found.shapes), walk.page.has_size, tuple(notes))
+    return SvgDrawing(tuple(found.shapes), walk.page.has_size, walk.page.in_px, tuple(notes))
 
 
 def _notes(found: _Found) -> list[str]:

@@ -20,6 +20,7 @@ MAX_FACTOR = 1e12
 
 NUMBER = r"[-+]?+(?:\d++\.?+\d*+|\.\d++)(?:[eE][-+]?+\d++)?+"
 _LENGTH = re.compile(rf"\s*({NUMBER})\s*([A-Za-z]*|%)\s*")
+_IN_PX = re.compile(rf"\s*{NUMBER}\s*(?:px)?\s*", re.IGNORECASE)
 _SEPARATOR = re.compile(r"[\s,]+")
 _WORD = re.compile(rf"{NUMBER}[A-Za-z%]*")  # numbers need nothing between them: 'translate(4-3)'
 _FUNCTION = re.compile(r"[\s,]*([A-Za-z0-9]+)\s*\(([^()]*)\)\s*")
@@ -66,6 +67,8 @@ class Page:
 
     to_px: Affine
     has_size: bool
+    in_px: bool
+    """Whether that size rests on 96 px to the inch: it is written in px, or no viewBox ties the page to it."""
     width: float | None
     height: float | None
 
@@ -148,15 +151,16 @@ def read_page(width: str | None, height: str | None, box: str | None, align: str
         sides.append(side)
     wide, high = sides
     if box is None:
-        return Page(Affine(), wide is not None or high is not None, wide, high)
+        return Page(Affine(), wide is not None or high is not None, True, wide, high)
     numbers = view_box(box)
     _, _, box_width, box_height = numbers
     has_size = wide is not None or high is not None
+    in_px = any(text is not None and _IN_PX.fullmatch(text) for text in (width, height))
     if wide is None:
         wide = box_width if high is None else high * box_width / box_height
     if high is None:
         high = wide * box_height / box_width
-    return Page(view_box_matrix(numbers, wide, high, align or "xMidYMid"), has_size, box_width, box_height)
+    return Page(view_box_matrix(numbers, wide, high, align or "xMidYMid"), has_size, in_px, box_width, box_height)
 
 
 def transform_matrix(text: str) -> Affine:

@@ -9,7 +9,7 @@ from inlayfit.drawings.fill_rule import RingedFill, filled_areas
 from inlayfit.drawings.positions import MAX_VERTICES, too_many_vertices
 from inlayfit.drawings.specks import SPECK_AREA, without_specks
 from inlayfit.drawings.svg_drawing import FilledShape, SvgDrawing
-from inlayfit.drawings.svg_frame import MM_PER_PX, Affine
+from inlayfit.drawings.svg_frame import MM_PER_PX, PX_PER_UNIT, Affine
 from inlayfit.errors import InputError
 
 MAX_REACH = 1e8
@@ -42,6 +42,8 @@ def svg_polygons(
             raise InputError("the drawing has no width or height: give outline.width or outline.height")
         whole, colours = _filled(drawing.shapes, _sound_scale(scale or 1.0, max(reach)), flatness)
         polygons, specks = without_specks(whole, SPECK_AREA, 2 * flatness)
+        if drawing.in_px:
+            specks.append(f"the drawing's size is in px, read at {PX_PER_UNIT['in']:g} to the inch")
     elif width is not None:
         polygons, colours, specks = _filled_to_size(drawing.shapes, width, 0, reach, flatness)
     else:

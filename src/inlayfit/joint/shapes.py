@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 from shapely.affinity import scale as scaled
 from shapely.geometry import MultiPolygon, Polygon
@@ -16,9 +16,16 @@ from shapely.validation import explain_validity
 
 from inlayfit.errors import InputError
 from inlayfit.joint.outline import FLATNESS, arc_points, polygons_of
+from inlayfit.quantity import MM_PER_UNIT, LengthUnit
 
 Points = NDArray[np.float64]
 Shape = Mapping[str, Any]
+
+_NO_AREA: Final = 1e-12
+"""Of a perimeter's square: what rounding leaves of the area of points in a line."""
+# the library's reasons for one ring without holes, "Self-intersection[15 15]"
+_REASON: Final = re.compile(r"([\w -]+)\[(\S+) (\S+)\]")
+_REASONS: Final = {"Self-intersection": "crosses itself", "Ring Self-intersection": "touches itself"}
 
 
 def drawn(
@@ -27,27 +34,28 @@ def drawn(
     width: float | None = None,
     height: float | None = None,
     scale: float | None = None,
+    unit: LengthUnit = "mm",
 ) -> tuple[Polygon, ...]:
     """Polygons of the shapes, added and cut in the order listed, then scaled; mm.
 
     Each mapping holds one shape's key and value as in the sheet, and may hold ``at``, ``turn`` and ``hole``. At
-    most one of ``width``, ``height`` and ``scale`` is given. Curves lie within :data:`FLATNESS` at the final size.
-    Raises :class:`InputError` for a polygon that crosses itself or has no area, for an inner circle of a star
-    that is not inside its outer one, and where nothing is left.
+    most one of ``width``, ``height`` and ``scale`` is given; ``unit`` is that of places in messages. Curves lie
+    within :data:`FLATNESS` at the final size. Raises :class:`InputError` for a polygon that crosses itself or has no
+    area, for an inner circle of a star that is not inside its outer one, and where nothing is left.
     """
     factor = scale or 1.0
     if width is not None or height is not None:
-        low_x, low_y, high_x, high_y = _put_together(shapes, FLATNESS).bounds
+        low_x, low_y, high_x, high_y = _put_together(shapes, FLATNESS, unit).bounds
         factor = width / (high_x - low_x) if width is not None else (height or 0.0) / (high_y - low_y)
-    area = _put_together(shapes, FLATNESS / factor)
+    area = _put_together(shapes, FLATNESS / factor, unit)
     return polygons_of(scaled(area, factor, factor, origin=(0, 0)))
 
 
-def _put_together(shapes: Sequence[Shape], flatness: float) -> BaseGeometry:
+def _put_together(shapes: Sequence[Shape], flatness: float, unit: LengthUnit) -> BaseGeometry:
     area: BaseGeometry = MultiPolygon()
     for number, shape in enumerate(shapes, start=1):
         where = ("outline", "shapes", f"[{number}]")
-        polygon = _polygon(_placed(_corners(shape, where, flatness), shape), where)
+        polygon = _polygon(_placed(_corners(shape, where, flatness), shape), where, unit)
         area = area.difference(polygon) if shape.get("hole") else area.union(polygon)
     if not polygons_of(area):
         raise InputError("the shapes leave no area, expected at least one that adds", where=("outline", "shapes"))
@@ -97,11 +105,21 @@ def _placed(corners: Points, shape: Shape) -> Points:
     return corners + np.array(shape.get("at", (0.0, 0.0)))
 
 
-def _polygon(corners: Points, where: tuple[str, ...]) -> Polygon:
+def _polygon(corners: Points, where: tuple[str, ...], unit: LengthUnit) -> Polygon:
     polygon = Polygon(corners)
-    if polygon.area <= 0 and shapely.is_valid(polygon):
+    # a bow tie's two halves may take each other's area away, its hull's stays
+    if polygon.convex_hull.area <= _NO_AREA * polygon.length**2:
         raise InputError("the polygon has no area", where=where)
     if not polygon.is_valid:
-        reason = explain_validity(polygon)
-        raise InputError(f"the polygon is not a plain outline: {reason[0].lower()}{reason[1:]}", where=where)
+        raise InputError(f"the polygon {_fault(polygon, unit)}, expected a plain outline", where=where)
     return polygon
+
+
+def _fault(polygon: Polygon, unit: LengthUnit) -> str:
+    """What is wrong with a polygon, in plain words with the place; it stands shifted and turned as it was asked for."""
+    reason = explain_validity(polygon)
+    match = _REASON.fullmatch(reason)
+    if match is None or match[1] not in _REASONS:
+        return f"is not plain: {reason[0].lower()}{reason[1:]}"
+    x, y = (float(number) / MM_PER_UNIT[unit] for number in match.groups()[1:])
+    return f"{_REASONS[match[1]]} at ({x:.6g}, {y:.6g}) {unit}"

@@ -66,7 +66,7 @@ def _part(part: str, wood: Wood) -> Strength:
     known = [(entry.crush.value, entry) for entry in candidates if entry and entry.crush.value is not None]
     if answer.kind == "unknown" or not known:
         near = f"; near it: {', '.join(answer.names)}" if answer.kind == "unknown" and answer.names else ""
-        why = f"the table has no strength for {wood.name!r}: that of a soft hardwood{near}"
+        why = f"the table has no strength for {wood.name!r}: that of a soft hardwood{near}; a known one goes into {key}"
         return Strength(
             across=UNKNOWN_CRUSH,
             along=None,

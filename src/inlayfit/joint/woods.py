@@ -214,17 +214,28 @@ def _several(woods: tuple[Wood, ...]) -> WoodAnswer:
 
 
 def _nearest(words: list[str]) -> tuple[str, ...]:
-    """Woods that share a word or a misspelt one with the name, then names like the whole of it."""
+    """Woods that share a word with the name, or have one that it misspells; best first, none where none is near."""
     lately = {word: name for wood, names in _names().items() for name in names for word in _words(name)}
-    meant = {near for word in words for near in difflib.get_close_matches(word[:40], list(lately), n=2, cutoff=0.75)}
+    meant = {near for word in words for near in _misspelt(word[:40], list(lately))}
     by_word = [
         (-len(meant.intersection(w for name in names for w in _words(name))), wood.plain_name)
         for wood, names in _names().items()
     ]
-    sharing = [name for shared, name in sorted(by_word) if shared]
-    spoken = {name.lower(): wood.plain_name for wood, names in _names().items() for name in names}
-    alike = [spoken[near] for near in difflib.get_close_matches(" ".join(words)[:60], list(spoken), n=3)]
-    return tuple(dict.fromkeys((*sharing, *alike)))[:_MOST_NAMES]
+    return tuple(name for shared, name in sorted(by_word) if shared)[:_MOST_NAMES]
+
+
+def _misspelt(word: str, known: list[str]) -> list[str]:
+    """Known words that differ from ``word`` by a slip: a letter more, less or other, or letters in another order.
+
+    Likeness is 2 M / L, with M letters in common of L in both. Above 0.8 it takes in one slip in most words, and
+    leaves apart whole other woods, such as rosewood and redwood (0.8).
+    """
+    near = difflib.get_close_matches(word, known, n=2, cutoff=0.75)
+    return [
+        other
+        for other in near
+        if difflib.SequenceMatcher(None, other, word).ratio() > 0.8 or sorted(other) == sorted(word)
+    ]
 
 
 def _spoken(name: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import fields
+from typing import Final
 
 from inlayfit.errors import InputErrors
 from inlayfit.joint.job import (
@@ -21,6 +22,9 @@ from inlayfit.joint.job import (
 from inlayfit.quantity import LengthUnit, length_text
 from inlayfit.sheet.assumptions import COMMON, Sheet, Values
 from inlayfit.sheet.job_bits import bits_of
+
+UNITLESS: Final = (".wkt", ".geojson", ".json")
+"""Endings of drawings whose numbers carry no unit."""
 
 
 def job_from_values(
@@ -126,6 +130,10 @@ def _outline(sheet: Sheet) -> OutlineSource | None:
         )
     elif "plug" in outline:
         sheet.refuse(("outline", "plug"), "found plug without pocket, expected both drawings or file: alone")
+    name = outline.get("file", "").lower()
+    sized = "width" in outline or "height" in outline
+    if name.endswith(UNITLESS) and not sized and "unit" not in outline:
+        sheet.assume("outline.unit", sheet.unit, "the drawing names no unit: the sheet's", kind="text")
     return OutlineSource(
         file=outline.get("file"),
         shapes=outline.get("shapes", ()),

@@ -7,13 +7,13 @@ from typing import Final
 from inlayfit.errors import key_path
 from inlayfit.joint.bits import StraightBit, VBit, VShape
 from inlayfit.joint.job import Bits
-from inlayfit.quantity import length_text
+from inlayfit.quantity import MM_PER_UNIT, length_text
 from inlayfit.sheet.assumptions import BY_UNIT, COMMON, Sheet, Values
 from inlayfit.sheet.keytypes import Share
 
 V_STEPOVER: Final = 0.02
 STRAIGHT_STEPOVER: Final = 0.40
-_OF_PART: Final = {"v": "", "pocket_v": ", pocket", "plug_v": ", plug"}
+_OF_PART: Final = {"v": "", "pocket_v": " (pocket)", "plug_v": " (plug)"}
 _STAND_IN: Final = VBit(
     name="none", shape=VShape(angle=60), real=VShape(angle=60), diameter=6, reach=None, depth_of_cut=3, stepover=0.12
 )  # keeps the builder going where the sheet names no V-bit, which is a mistake already noted
@@ -36,9 +36,13 @@ def bits_of(sheet: Sheet) -> Bits:
                 "same angle: walls of different taper do not fit",
             )
     else:
-        given = [name for name in ("pocket_v", "plug_v") if name in bits]
-        found = f"found only {given[0]}" if given else "found no V-bit"
-        sheet.refuse(("bits",), f"{found}, expected v: with its angle, or pocket_v: and plug_v:")
+        given = next((name for name in ("pocket_v", "plug_v") if name in bits), None)
+        if given is not None:
+            other = "plug_v" if given == "pocket_v" else "pocket_v"
+            problem = f"found {given} without {other}, expected both, or v: alone for both walls"
+            sheet.refuse(("bits", given), problem)
+        else:
+            sheet.refuse(("bits",), "found no V-bit, expected v: with its angle, or pocket_v: and plug_v:")
         pocket_v = plug_v = _STAND_IN
     clearing_value = bits.get("clearing")
     if clearing_value is None:
@@ -92,7 +96,7 @@ def _v_bit(sheet: Sheet, role: str) -> VBit:
             f"{length_text(diameter, sheet.unit)} diameter",
         )
     return VBit(
-        name=value.get("name") or f"{angle:g} deg V{_OF_PART[role]}",
+        name=value.get("name") or f"{angle:g} deg V-bit{_OF_PART[role]}",
         shape=shape,
         real=_measured(shape, value.get("measured") or {}),
         diameter=diameter,
@@ -116,7 +120,7 @@ def _straight_bit(sheet: Sheet, where: tuple[str, ...], value: Values) -> Straig
     diameter = float(value["diameter"])
     key = key_path(where)
     return StraightBit(
-        name=value.get("name") or length_text(diameter, sheet.unit),
+        name=value.get("name") or f"{diameter / MM_PER_UNIT[sheet.unit]:.4g} {sheet.unit} bit",
         diameter=diameter,
         reach=value.get("reach"),
         depth_of_cut=_depth_of_cut(sheet, key, value, diameter),

@@ -3,10 +3,31 @@
 from __future__ import annotations
 
 from functools import cache
+from typing import Final
 
 from inlayfit.errors import key_path
-from inlayfit.sheet.keys import BITS, SHEET, STRAIGHT_BIT, V_BIT
+from inlayfit.sheet.keys import BITS, SHAPES, SHEET, STRAIGHT_BIT, V_BIT
 from inlayfit.sheet.keytypes import Either, KeyType, Listing, Pair, Scalar, Section
+
+_START: Final = "the plug's start depth is worked out: pocket_depth less glue_gap"
+_TOTAL: Final = "the plug's total depth is worked out: pocket_depth less glue_gap, and surface_gap below that"
+_BELOW: Final = "the plug is cut surface_gap deep below its start; the start is worked out: pocket_depth less glue_gap"
+_WORKED_OUT: Final = {
+    **dict.fromkeys(("start_depth", "plug_start", "plug_start_depth", "start"), _START),
+    **dict.fromkeys(("plug_depth", "total_depth", "plug_total_depth", "max_depth"), _TOTAL),
+    **dict.fromkeys(("flat_depth", "depth_below_start", "below_start", "plug_below_start"), _BELOW),
+}
+"""Words of the trade for depths that no key gives, since they follow from others."""
+_SHAPE_WORDS: Final = {
+    "square": "a square is rectangle: with its side twice, such as rectangle: [20, 20]",
+    **dict.fromkeys(("radius", "diameter"), "circle: holds the diameter"),
+    "triangle": "expected polygon: with its three corners, or regular: {sides: 3, ...}",
+    "hexagon": "expected regular: {sides: 6, across_flats: ...}",
+    **dict.fromkeys(("width", "height", "size"), "rectangle: and ellipse: hold width and height, such as [20, 10]"),
+    **dict.fromkeys(("angle", "rotate", "rotation"), "the key is turn"),
+    **dict.fromkeys(("x", "y", "position", "centre", "center"), "the key is at, such as at: [15, 0]"),
+}
+"""Words for shapes that another key says."""
 
 
 def section_in(type: KeyType | None) -> Section | None:
@@ -60,6 +81,9 @@ def advice(name: str, section: Section, inside: tuple[str, ...]) -> str:
         return "found a number where a key is expected: a decimal comma is not read, write a point"
     here = tuple(section.keys)
     plain = _plain(name)
+    said = _WORKED_OUT.get(plain) or (_SHAPE_WORDS.get(plain) if section is SHAPES else None)
+    if said:
+        return f"unknown key: {said}"
     alike = [key for key in here if _plain(key) == plain]
     if alike:
         return f"unknown key, the name is written {alike[0]}"

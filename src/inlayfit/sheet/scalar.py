@@ -182,14 +182,18 @@ def _bound(value: float, kind: str, unit: LengthUnit, *, up: bool) -> str:
         return "0"
     match kind:
         case "length" | "feed":
-            scaled = value / MM_PER_UNIT[unit] * 10_000
-            whole = round(scaled)
-            if not math.isclose(scaled, whole):
-                whole = math.ceil(scaled) if up else math.floor(scaled)
-            return f"{whole / 10_000:.10g} {unit}" + ("/min" if kind == "feed" else "")
+            return f"{_round_figure(value / MM_PER_UNIT[unit], up=up):.10g} {unit}" + ("/min" if kind == "feed" else "")
         case "share":
             return f"{value * 100:.10g} %"
     return f"{value:.10g}{_SUFFIXES.get(kind, '')}"
+
+
+def _round_figure(value: float, *, up: bool) -> float:
+    """A limit of at most four decimals as it stands, any other to two digits: 1 mm is told as 0.04 in."""
+    if math.isclose(value * 10_000, round(value * 10_000)):
+        return round(value, 4)
+    step = 10.0 ** (math.floor(math.log10(abs(value))) - 1)
+    return (math.ceil if up else math.floor)(value / step) * step
 
 
 def _other_unit(value: float, text: str, scalar: Scalar, bare: BareUnit) -> str:
