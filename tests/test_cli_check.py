@@ -185,7 +185,7 @@ def test_shop_file_serves_one_sheet_for_a_customer_with_other_bits(shop: Path) -
     write(shop, {"customer.yaml": "bits: {v: {angle: 60, diameter: 12}, clearing: {diameter: 2}}\n"})
     assert check("design.yaml").exit_code == 2
     found = rows(check("design.yaml", "--shop", "customer.yaml", "--format", "jsonl").stdout)[0]
-    assert {entry["bit"] for entry in found["passes"] if entry["step"] == "walls"} == {"60 deg V"}
+    assert {entry["bit"] for entry in found["passes"] if entry["step"] == "walls"} == {"60 deg V-bit"}
 
 
 def test_order_and_words_do_not_depend_on_the_number_of_processes(shop: Path) -> None:
