@@ -46,6 +46,7 @@ class Tips:
             depth.append((radius[use] - r) / slope + lower + error)
             piece.append(number[use])
         self.place, self.depth, self.piece = np.concatenate(place), np.concatenate(depth), np.concatenate(piece)
+        self.by_x = np.argsort(self.place[:, 0], kind="stable")
 
     def radius(self, foot, angle):
         """Largest disc that touches the wall at these feet from these directions."""
@@ -54,7 +55,7 @@ class Tips:
 
         def empty(radius):
             centre = shapely.points(foot + radius[:, None] * normal)
-            return shapely.distance(self.lines, centre) > radius * (1 - 1e-7) - 1e-9
+            return ~shapely.dwithin(self.lines, centre, radius * (1 - 1e-7) - 1e-9)
 
         low[empty(high)] = self.largest
         open_ = np.flatnonzero(low < high)
@@ -134,11 +135,13 @@ class Tips:
         found = np.full(len(points), -np.inf)
         reach = _half_width(cutter, max(0.0, self.depth.max(initial=0.0) - floor)) + 1e-9
         _, group = np.unique(np.floor(points / GROUP).astype(int), axis=0, return_inverse=True)
+        along_x = self.place[self.by_x, 0]
         order = np.argsort(group.ravel(), kind="stable")
         for rows in np.split(order, np.flatnonzero(np.diff(group.ravel()[order])) + 1):
             some = points[rows]
             centre, half = (some.min(0) + some.max(0)) / 2, np.hypot(*(some.max(0) - some.min(0))) / 2
-            near = np.flatnonzero((np.abs(self.place - centre) < reach + half).all(1))
+            near = self.by_x[slice(*np.searchsorted(along_x, centre[0] + np.array([-1, 1]) * (reach + half)))]
+            near = near[np.abs(self.place[near, 1] - centre[1]) < reach + half]
             if not len(near):
                 continue
             # no cutter's edge is steeper than 1 / slope: a tip lower than that at the centre is nowhere the deepest
@@ -163,7 +166,9 @@ class Field:
         cut = self.cut
         where = shapely.points(points)
         shapely.prepare(cut.outline)
-        away = shapely.distance(cut.outline.boundary, where) * np.where(shapely.intersects(cut.outline, where), 1, -1)
+        # along lines, which unlike plain distances are found with the help of the prepared outline
+        away = shapely.length(shapely.shortest_line(self.pocket.lines, where))
+        away *= np.where(shapely.intersects(cut.outline, where), 1, -1)
         base = np.maximum(self.pocket.depth_at(points, 0.0), 0.0)
         height = np.minimum(-self.plug.depth_at(points, -cut.start_depth), cut.start_depth)
         bit = cut.pocket_bit.declared
