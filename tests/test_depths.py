@@ -140,13 +140,13 @@ BOUNDS = [
     pytest.param(
         {"bits.clearing": {**CLEARING, "reach": 6.0}},
         6.0 - (2.5 - 0.5),
-        "the reach of the clearing bit (2 mm end mill)",
+        "the reach of the clearing bit '2 mm end mill'",
         id="clearing bit's reach in the plug",
     ),
     pytest.param(
         {"bits.clearing": {**CLEARING, "reach": 4.0}, "joint.surface_gap": 0.2},
         4.0,
-        "the reach of the clearing bit (2 mm end mill)",
+        "the reach of the clearing bit '2 mm end mill'",
         id="clearing bit's reach in the pocket",
     ),
 ]
@@ -206,7 +206,7 @@ def test_derived_depth_is_a_whole_number_of_what_a_shop_sets() -> None:
         ({"base.thickness": 2.0}, "the base's thickness"),
         ({"plug.thickness": 4.0}, "the plug blank's thickness"),
         ({"bits.v.diameter": 1.0}, "the cone of the plug's V-bit"),
-        ({"bits.clearing": {**CLEARING, "reach": 2.0}}, "the reach of the clearing bit (2 mm end mill)"),
+        ({"bits.clearing": {**CLEARING, "reach": 2.0}}, "the reach of the clearing bit '2 mm end mill'"),
     ],
 )
 def test_no_depth_left_is_told_with_what_binds(changes: dict[str, Any], why: str) -> None:

@@ -110,7 +110,7 @@ def derived_pocket_depth(job: Job) -> tuple[float, str]:
         bounds.append((bits.plug_v.reach - plug_more, "the reach of the plug's V-bit"))
     for bit in bits.clearing:
         if bit.reach is not None:
-            bounds.append((min(bit.reach, bit.reach - plug_more), f"the reach of the clearing bit ({bit.name})"))
+            bounds.append((min(bit.reach, bit.reach - plug_more), f"the reach of the clearing bit {bit.name!r}"))
     deepest, why = min(bounds)
     if deepest <= joint.glue_gap:
         raise InputError(

@@ -187,7 +187,7 @@ V_ANGLE: Final = Scalar(kind="angle", least=5, most=150)
 TIP: Final = Scalar(kind="length", least=0, most=25)
 V_BIT: Final = Section(
     keys={
-        "name": Key(type=TEXT, help="What the shop calls it.", default="30 deg V-bit"),
+        "name": Key(type=TEXT, help="What the shop calls it.", default="its angle: 30 deg V-bit"),
         "angle": Key(type=V_ANGLE, help="Included angle, from flank to flank.", required=True),
         "tip": Key(type=TIP, help="Full width of the flat tip.", default="0, a true point"),
         "ball": Key(type=TIP, help="Radius of a ball tip, in place of a flat."),
@@ -215,7 +215,7 @@ V_BIT: Final = Section(
 )
 STRAIGHT_BIT: Final = Section(
     keys={
-        "name": Key(type=TEXT, help="What the shop calls it.", default="3 mm bit"),
+        "name": Key(type=TEXT, help="What the shop calls it.", default="its diameter: 3 mm bit"),
         "diameter": Key(type=CUTTER_DIAMETER, help="Cutting diameter.", required=True),
         "reach": Key(type=POSITIVE, help="How deep it can go before holder or shank touches."),
         "depth_of_cut": Key(type=POSITIVE, help="Most depth to take in a pass.", default="half the diameter"),
