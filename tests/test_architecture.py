@@ -56,7 +56,7 @@ OUTLINE_LEVEL = {
     "checks.outline_checks", "drawings.fill_rule", "drawings.hairlines", "drawings.loops",
     "drawings.outline_file", "drawings.polygon_rings", "drawings.positions", "drawings.specks", "drawings.svg_outline",
     "drawings.svg_path", "joint.boundary", "joint.floor", "joint.outline", "joint.shapes",
-    "joint.survey",
+    "joint.plan_areas", "joint.survey", "pictures.outline_plan",
     "advice", "seat.as_cut", "seat.contacts", "seat.joint_line", "seat.load", "seat.overlap", "seat.peaks",
     "seat.plan_rays", "seat.seat", "seat.tip_path", "seat.wall_discs",
 }  # fmt: skip

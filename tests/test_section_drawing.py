@@ -26,7 +26,7 @@ def planned(changes: dict[str, object] | None = None, outline: Outline | None = 
 
 
 def drawn(made: Plan) -> Drawn:
-    return Drawn(section(made))
+    return Drawn(section(made).svg())
 
 
 def scale_of(picture: Drawn, panel: str) -> float:
@@ -265,7 +265,7 @@ def test_everything_stays_on_the_paper(changes: dict[str, object], outline: Outl
 def test_drawing_says_what_it_is_and_needs_nothing_else() -> None:
     made = planned()
     hostile = replace(made, facts=replace(made.facts, job=replace(made.job, title='<script>"a" & \x01b')))
-    svg = section(hostile)
+    svg = section(hostile).svg()
     picture = Drawn(svg)
     root = picture.root
     titles = {one.attrib["id"]: one.text or "" for tag in ("title", "desc") for one in picture.all(tag)}

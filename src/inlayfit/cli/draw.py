@@ -13,7 +13,8 @@ from inlayfit.errors import InputError
 
 @click.command()
 @click.argument("sheet", metavar="SHEET")
-@click.option("--view", type=click.Choice(["section"]), default="section", show_default=True, help="What to draw.")
+@click.option("--view", type=click.Choice(["section", "outline", "all"]), default="section", show_default=True,
+              help="The joint in section, the outline in plan, or all that the sheet allows.")  # fmt: skip
 @result_file
 @options
 @click.pass_context
@@ -42,6 +43,7 @@ def draw(
     """  # noqa: D301 (a backspace keeps the lines of an example apart)
     from inlayfit import plan as planning
     from inlayfit.intake import take_in
+    from inlayfit.pictures.canvas import stacked
     from inlayfit.pictures.section import section
     from inlayfit.result_file import refuse_unwritable, write_result
 
@@ -51,5 +53,12 @@ def draw(
         found = planning.plan(intake.job, intake.outline, nominal=nominal)
     except InputError as error:
         raise intake.placed(error) from error
-    write_result(output, section(found), force=force)
+    drawings = [section(found)] if view in ("section", "all") else []
+    if view == "outline" and intake.outline is None:
+        raise intake.placed(InputError("found none, expected one to draw", where=("outline",)))
+    if view in ("outline", "all") and intake.outline is not None:
+        from inlayfit.pictures.outline_plan import outline_plan
+
+        drawings.append(outline_plan(found, intake.outline))
+    write_result(output, stacked(drawings), force=force)
     ctx.exit(exit_status(found.verdict, strict))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
+from shapely.geometry import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from inlayfit.joint.depths import Depths
@@ -42,13 +43,20 @@ def floor_access(outline: Outline, job: Job, depths: Depths) -> FloorAccess:
     """
     slope = job.bits.pocket_v.shape.slope
     radius = job.bits.clearing[-1].diameter / 2 if job.bits.clearing else None
-    area = outline.area
+    floor, cleared = pocket_floor(outline, job, depths)
     return FloorAccess(
-        pocket=_floor(grown(area, -depths.pocket_depth * slope), grown(area, -depths.pocket_clearing_offset), radius),
+        pocket=Floor(area=float(floor.area), reached=float(cleared.area)),
         plug=_plug_floor(
             outline, job.plug.border, depths.depth_below_start * slope, depths.plug_clearing_offset, radius
         ),
     )
+
+
+def pocket_floor(outline: Outline, job: Job, depths: Depths) -> tuple[BaseGeometry, BaseGeometry]:
+    """The pocket's floor in plan, and what the clearing bits reach of it."""
+    area, radius = outline.area, job.bits.clearing[-1].diameter / 2 if job.bits.clearing else None
+    floor = grown(area, -depths.pocket_depth * job.bits.pocket_v.shape.slope)
+    return floor, _reached(floor, grown(area, -depths.pocket_clearing_offset), radius)
 
 
 @lru_cache(maxsize=16)
@@ -58,12 +66,13 @@ def _plug_floor(outline: Outline, border: float, inner: float, offset: float, ra
     # wide enough outside for the bit to run along the border's outer edge
     outer = grown(area, border + offset)
     beyond = grown(outer, 2 * radius) if radius is not None else outer
-    return _floor(outer.difference(grown(area, inner)), beyond.difference(grown(area, offset)), radius)
+    floor = outer.difference(grown(area, inner))
+    reached = _reached(floor, beyond.difference(grown(area, offset)), radius)
+    return Floor(area=float(floor.area), reached=float(reached.area))
 
 
-def _floor(floor: BaseGeometry, allowed: BaseGeometry, radius: float | None) -> Floor:
-    """``allowed`` is where the bit's edge may go."""
+def _reached(floor: BaseGeometry, allowed: BaseGeometry, radius: float | None) -> BaseGeometry:
+    """What the bit covers of a floor; ``allowed`` is where its edge may go."""
     if radius is None or floor.is_empty:
-        return Floor(area=float(floor.area), reached=0.0)
-    swept = grown(grown(allowed, -radius), radius)
-    return Floor(area=float(floor.area), reached=float(swept.intersection(floor).area))
+        return MultiPolygon()
+    return grown(grown(allowed, -radius), radius).intersection(floor)

@@ -44,7 +44,7 @@ class Canvas:
         self.add("title", id=f"{name}-title").text = printable(title)
         self.add("desc", id=f"{name}-desc").text = printable(description)
         self.definitions = self.add("defs")
-        self.add("rect", x=0, y=0, width=width, height=height, fill=PAPER, class_="paper")
+        self.paper = self.add("rect", x=0, y=0, width=width, height=height, fill=PAPER, class_="paper")
 
     def add(
         self, tag: str, parent: ElementTree.Element | None = None, **attributes: str | float | None
@@ -108,10 +108,45 @@ class Canvas:
         self.add("rect", clip, x=corner[0], y=corner[1], width=width, height=height)
         return f"url(#{self.name}-{name})"
 
+    def resize(self, height: float) -> None:
+        """Another height, for what grows while it is drawn."""
+        self.height = height
+        self.root.set("height", f"{written(height)}mm")
+        self.root.set("viewBox", f"0 0 {written(self.width)} {written(height)}")
+        self.paper.set("height", written(height))
+
     def svg(self) -> str:
         """The drawing as text."""
         ElementTree.indent(self.root, space=" ")
         return ElementTree.tostring(self.root, encoding="unicode") + "\n"
+
+
+def stacked(drawings: Sequence[Canvas]) -> str:
+    """Several drawings below each other, as one SVG; one alone as it is."""
+    if len(drawings) == 1:
+        return drawings[0].svg()
+    width, height = max(one.width for one in drawings), sum(one.height for one in drawings)
+    sheet = ElementTree.Element(
+        "svg",
+        {
+            "xmlns": "http://www.w3.org/2000/svg",
+            "width": f"{written(width)}mm",
+            "height": f"{written(height)}mm",
+            "viewBox": f"0 0 {written(width)} {written(height)}",
+        },
+    )
+    top = 0.0
+    for one in drawings:
+        # lengths without a unit are those of the sheet's own viewBox
+        placed = ElementTree.SubElement(
+            sheet, "svg", {**one.root.attrib, "y": written(top), "width": written(one.width),
+                           "height": written(one.height)}
+        )  # fmt: skip
+        placed.attrib.pop("xmlns")
+        placed.extend(one.root)
+        top += one.height
+    ElementTree.indent(sheet, space=" ")
+    return ElementTree.tostring(sheet, encoding="unicode") + "\n"
 
 
 def written(number: float) -> str:

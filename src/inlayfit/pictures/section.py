@@ -44,8 +44,8 @@ class _Stretch:
     check: str = ""
 
 
-def section(plan: Plan, *, name: str = "section") -> str:
-    """The section drawing of a plan, as SVG; all lengths follow from the plan's own numbers."""
+def section(plan: Plan, *, name: str = "section") -> Canvas:
+    """The section drawing of a plan; all lengths follow from the plan's own numbers."""
     facts = plan.facts
     half_width, stroke = _stroke(plan)
     cut = cross_section(facts, half_width, lift=facts.seat.lift if facts.seat is not None else 0.0)
@@ -77,7 +77,7 @@ def section(plan: Plan, *, name: str = "section") -> str:
     unit, level = plan.job.unit, plan.job.joint.level_below
     detail_at_face(canvas, cut, filled, left=WIDTH - 2 * DETAIL - 6, top=second + 5, unit=unit, level=level)
     detail_at_foot(canvas, cut, filled, left=WIDTH - DETAIL - 1, top=second + 5, unit=unit)
-    return canvas.svg()
+    return canvas
 
 
 def _stroke(plan: Plan) -> tuple[float, str]:

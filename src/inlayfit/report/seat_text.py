@@ -9,24 +9,20 @@ from inlayfit.joint.strength import FRICTION
 from inlayfit.plan import Plan
 from inlayfit.quantity import force_text, length_text
 from inlayfit.report.layout import place_text, table, wrapped
+from inlayfit.report.weak_places import SHOWN_CONTACTS, SHOWN_PLACES, WeakPlace, number_of, touching
 
 if TYPE_CHECKING:
     from inlayfit.seat.seat import Seat
 
-SHOWN_CONTACTS: Final = 3
-SHOWN_PLACES: Final = 2
 SAME_HEIGHT: Final = 0.005
 """Heights this close are one to a person, in mm."""
 
 
-def seat_part(plan: Plan) -> list[str]:
+def seat_part(plan: Plan, numbered: tuple[WeakPlace, ...]) -> list[str]:
     """Lifts, forces, gaps, joint line, and what touches first; nothing where no seat was looked at."""
     outline, unit = plan.facts.outline, plan.job.unit
     if outline is None or outline.fit is None:
         return []
-    # imported late: it brings numpy, which a plan without a seat does without
-    from inlayfit.checks.seat_checks import contact_words
-
     seat, low = outline.fit.seat, outline.survey.bounds[:2]
 
     def number(value: float) -> str:
@@ -60,14 +56,12 @@ def seat_part(plan: Plan) -> list[str]:
             "So steep a taper holds by itself: at the dry fit press by hand only, and leave something to pull on."
         )
     lines += wrapped("  ", " ".join(sentences))
-    alike: dict[str, list[str]] = {}
-    for contact in seat.contacts:
-        if contact.crushed > 0 and contact.kind != "walls":
-            alike.setdefault(contact_words(plan.facts, contact), []).append(place_text(contact.at, low, unit))
+    alike = touching(plan)
     if alike:
         lines.append("  What touches first, and is crushed by the clamp (--format json has every place)")
     for words, places in list(alike.items())[:SHOWN_CONTACTS]:
-        shown, more = places[:SHOWN_PLACES], len(places) - SHOWN_PLACES
+        shown = [f"[{number_of(numbered, at)}] {place_text(at, low, unit)}" for at in places[:SHOWN_PLACES]]
+        more = len(places) - SHOWN_PLACES
         lines += wrapped("    ", f"{', '.join(shown)}{f' and {more} more' if more > 0 else ''}: {words}", indent=6)
     if len(alike) > SHOWN_CONTACTS:
         rest = sum(map(len, list(alike.values())[SHOWN_CONTACTS:]))

@@ -15,6 +15,7 @@ from inlayfit.report.cautions import cautions
 from inlayfit.report.layout import place_text, wrapped
 from inlayfit.report.schedule_text import schedule_part
 from inlayfit.report.seat_text import advice_part, seat_part
+from inlayfit.report.weak_places import WeakPlace, number_of, weak_places
 
 Paint = Callable[[str, Status | Verdict], str]
 
@@ -43,13 +44,14 @@ def plain(words: str, status: Status | Verdict) -> str:
 
 def text(plan: Plan, *, advice: Advice | None = None, paint: Paint = plain) -> str:
     """The report; ``paint`` may colour words by their status."""
+    places = weak_places(plan)
     parts = [
         [plan.job.title, *wrapped("", headline(plan, paint)), *_notes(plan)],
         _depths(plan),
         _outline(plan, plan.facts.outline) if plan.facts.outline else [],
-        seat_part(plan),
+        seat_part(plan, places),
         schedule_part(plan),
-        _checks(plan, paint),
+        _checks(plan, places, paint),
         advice_part(plan, advice),
         _assumed(plan),
         wrapped("Cautions: ", " ".join(cautions(plan.job))),
@@ -129,7 +131,7 @@ def _outline(plan: Plan, outline: OutlineFacts) -> list[str]:
     return wrapped("Outline: ", sentence)
 
 
-def _checks(plan: Plan, paint: Paint) -> list[str]:
+def _checks(plan: Plan, places: tuple[WeakPlace, ...], paint: Paint) -> list[str]:
     def named(status: Status) -> list[str]:
         return [entry.id for entry in plan.findings if entry.status == status]
 
@@ -138,7 +140,7 @@ def _checks(plan: Plan, paint: Paint) -> list[str]:
     for status in ("fail", "doubtful"):
         for entry in plan.findings:
             if entry.status == status:
-                lines += _finding(entry, low, plan, paint)
+                lines += _finding(entry, low, plan, places, paint)
     if named("pass"):
         lines += wrapped(f"  {paint('pass', 'pass')}: ", ", ".join(named("pass")), indent=4)
     if named("not checked"):
@@ -146,7 +148,9 @@ def _checks(plan: Plan, paint: Paint) -> list[str]:
     return lines
 
 
-def _finding(entry: Finding, low: tuple[float, ...], plan: Plan, paint: Paint) -> list[str]:
+def _finding(
+    entry: Finding, low: tuple[float, ...], plan: Plan, places: tuple[WeakPlace, ...], paint: Paint
+) -> list[str]:
     words = {"fail": "FAIL", "doubtful": "doubtful"}[entry.status]
     sentence = entry.message + (f". To change: {entry.remedy}" if entry.remedy else "") + "."
     if entry.rests_on:
@@ -154,7 +158,8 @@ def _finding(entry: Finding, low: tuple[float, ...], plan: Plan, paint: Paint) -
     lines = wrapped(f"  {paint(words, entry.status)} {entry.id}: ", sentence, indent=4)
     if entry.id != "seat":  # its places stand in the seat's own part
         for place in entry.places:
-            lines += wrapped("      ", f"{place_text(place.at, low, plan.job.unit)} {place.message}", indent=8)
+            named = f"[{number_of(places, place.at)}] {place_text(place.at, low, plan.job.unit)}"
+            lines += wrapped("      ", f"{named} {place.message}", indent=8)
     return lines
 
 

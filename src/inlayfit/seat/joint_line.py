@@ -25,18 +25,23 @@ class JointLine:
 class Clearances:
     """Clearance of each wall for a plug at lift 0, `open` [mm], and its change with lift, `growth`.
 
-    `foot` (n, 2) and `width` [mm] are each wall's. Where wood is in the way `open` is negative: the joint is closed
-    by crushing.
+    `foot` (n, 2), `normal` (n, 2) into the inlay, and `width` [mm] are each wall's, in order along it. Where wood is
+    in the way `open` is negative: the joint is closed by crushing.
     """
 
     open: Array
     growth: float
     foot: Array
+    normal: Array
     width: Array
+
+    def line(self, lift: float) -> Array:
+        """The joint line at each wall for a plug at this lift; 0 where it is closed [mm]."""
+        return np.maximum(self.open + self.growth * lift, 0.0)
 
     def at_lift(self, lift: float, limit: float) -> JointLine:
         """The joint line for a plug at this lift [mm], judged by a limit [mm]."""
-        line = np.maximum(self.open + self.growth * lift, 0.0)
+        line = self.line(lift)
         worst = int(np.argmax(line))
         total = self.width.sum()
         return JointLine(
@@ -68,5 +73,5 @@ def clearances(joint: Overlap, rays: Rays, level: float = 0.0) -> Clearances:
     # a place that one of the bits never reached has wood against wood
     return Clearances(
         open=np.where(finite, edge_of_plug - edge_of_pocket, -np.inf),
-        growth=plug.actual.slope, foot=rays.foot[use], width=rays.width[use],
+        growth=plug.actual.slope, foot=rays.foot[use], normal=rays.normal[use], width=rays.width[use],
     )  # fmt: skip

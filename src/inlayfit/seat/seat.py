@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import inf, sqrt
 
 import numpy as np
@@ -11,7 +11,7 @@ from inlayfit.errors import InputError
 from inlayfit.joint.strength import FRICTION
 from inlayfit.seat.as_cut import AsCut
 from inlayfit.seat.contacts import Contact, LostPoint, contacts, points_lost
-from inlayfit.seat.joint_line import JointLine, clearances
+from inlayfit.seat.joint_line import Clearances, JointLine, clearances
 from inlayfit.seat.load import overlap_areas
 from inlayfit.seat.overlap import Overlap
 from inlayfit.seat.plan_rays import Rays, rays
@@ -59,6 +59,8 @@ class Seat:
     joint_line: JointLine
     joint_line_levelled: JointLine | None
     joint_line_strong: JointLine
+    walls_seen: Clearances = field(repr=False, compare=False)
+    """Clearance of every wall, where ``seen`` is taken."""
 
     @property
     def seen(self) -> JointLine:
@@ -97,6 +99,7 @@ def seat(
     lift, lift_strong = under(clamp_force_n, crush_strength_mpa), under(clamp_force_n, SPREAD * crush_strength_mpa)
     face = clearances(joint, plan)
     levelled = clearances(joint, plan, level_below)
+    walls_seen = levelled if len(levelled.open) else face
     band = _wall_band(joint, plan)
     crushed = areas.above(lift)
     closed_at = min(touch, face.lift_that_closes(joint_line_limit, share_limit))
@@ -122,7 +125,8 @@ def seat(
         surface_gap_least_at=gap_at,
         joint_line=face.at_lift(lift, joint_line_limit),
         joint_line_levelled=levelled.at_lift(lift, joint_line_limit) if len(levelled.open) else None,
-        joint_line_strong=(levelled if len(levelled.open) else face).at_lift(lift_strong, joint_line_limit),
+        joint_line_strong=walls_seen.at_lift(lift_strong, joint_line_limit),
+        walls_seen=walls_seen,
     )
 
 

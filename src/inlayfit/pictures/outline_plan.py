@@ -1,0 +1,228 @@
+"""The plan of the outline: what each bit reaches, how wide the joint line will be, and the weak places."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+from xml.etree import ElementTree
+
+from shapely.geometry.base import BaseGeometry
+
+from inlayfit.joint.outline import Outline, polygons_of
+from inlayfit.joint.plan_areas import plan_areas
+from inlayfit.pictures import palette
+from inlayfit.pictures.canvas import Canvas, Point, wrapped
+from inlayfit.pictures.legend import LINE, SMALL, Entry, draw_legend
+from inlayfit.pictures.line_runs import SHARE_OF_LIMIT, Width, line_runs
+from inlayfit.pictures.markers import RADIUS, draw_markers, draw_ring
+from inlayfit.pictures.scale import largest_scale, scale_text
+from inlayfit.plan import Plan
+from inlayfit.quantity import MM_PER_UNIT, LengthUnit, length_text
+from inlayfit.report.layout import place_text
+from inlayfit.report.weak_places import WeakPlace, weak_places
+
+WIDTH: Final = 180.0
+"""mm: fits both A4 and Letter."""
+ROOM: Final = (156.0, 128.0)
+LEFT, TOP = 16.0, 16.0
+HEADING: Final = 3.3
+FINENESS: Final = 0.01
+"""On paper, curves are drawn to within this many mm."""
+MOST_PLACES: Final = 14
+SPECK: Final = 0.2
+"""mm2 on paper that are not worth a line in the legend."""
+LINES: Final[dict[Width, tuple[str, float, str | None]]] = {
+    "within": (palette.GLUE, 0.8, "1.6 0.8"),
+    "over": (palette.OPEN, 1.5, None),
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sheet:
+    """Where an outline lies on paper: the scale, its lower left corner, and that corner's place on paper."""
+
+    scale: float
+    low: Point
+    corner: Point
+
+    def __call__(self, point: Sequence[float]) -> Point:
+        """A place of the outline on paper, where y runs downwards."""
+        return (
+            self.corner[0] + self.scale * (point[0] - self.low[0]),
+            self.corner[1] - self.scale * (point[1] - self.low[1]),
+        )
+
+
+def outline_plan(plan: Plan, outline: Outline, *, name: str = "outline") -> Canvas:
+    """The plan of a job's outline; shapes and numbers follow from the plan."""
+    unit, (low_x, low_y, high_x, high_y) = plan.job.unit, outline.bounds
+    scale = min(largest_scale(high_x - low_x, ROOM[0]), largest_scale(high_y - low_y, ROOM[1]))
+    tall = scale * (high_y - low_y)
+    sheet = Sheet(scale=scale, low=(low_x, low_y), corner=(LEFT, TOP + tall))
+    places = weak_places(plan)
+    told = _told(plan, places[:MOST_PLACES])
+    canvas = Canvas(name=name, title=f"{plan.job.title}: plan of the outline", description=_description(plan, places),
+                    width=WIDTH, height=1)  # fmt: skip
+    canvas.text((4, 6), f"Plan of the outline, as seen on the finished face ({scale_text(scale)})", font_weight="bold",
+                font_size=HEADING)  # fmt: skip
+    group = canvas.group(class_="plan", data_scale=scale)
+    entries = _areas(canvas, plan, outline, sheet, group)
+    entries += _joint_line(canvas, plan, sheet, group)
+    _sizes(canvas, sheet, (high_x, high_y), unit, group)
+    right, bottom = LEFT + scale * (high_x - low_x), TOP + tall
+    draw_markers(canvas, places[:MOST_PLACES], [sheet(place.at) for place in places[:MOST_PLACES]],
+                 (2, 8, max(right + 8, 60), bottom + 8), group)  # fmt: skip
+    y = bottom + 12
+    _scale_bar(canvas, scale, unit, (LEFT, y))
+    y += 8
+    y += draw_legend(canvas, entries, (LEFT, y), WIDTH - LEFT - 4) + 3
+    for place, lines in told:
+        draw_ring(canvas, place.number, (LEFT + RADIUS, y + 0.2))
+        for number, line in enumerate(lines):
+            canvas.text((LEFT + 2 * RADIUS + 2, y + 1 + number * LINE), line, font_size=SMALL)
+        y += max(2 * RADIUS + 0.6, len(lines) * LINE + 1)
+    left_out = len(places) - MOST_PLACES
+    if left_out > 0:
+        canvas.text((LEFT, y + 1), f"and {left_out} places more in the report", font_size=SMALL)
+        y += LINE
+    canvas.resize(y + 1)
+    return canvas
+
+
+def _areas(
+    canvas: Canvas, plan: Plan, outline: Outline, sheet: Sheet, parent: ElementTree.Element
+) -> list[Entry]:
+    """The outline with its areas; what they are called."""
+    areas = plan_areas(outline, plan.job, plan.facts.depths)
+    bits = plan.job.bits
+    kinds: list[tuple[str, BaseGeometry, str, str]] = [
+        ("walls", outline.area, palette.PLUG_WOOD, "walls, cut by the V-bit"),
+        ("cleared", areas.cleared,
+         canvas.hatch("cleared", angle=0, apart=1.6, width=0.25, colour=palette.CLEARED_MARK, ground=palette.CLEARED,
+                      dash="0.3 1.3"),
+         f"floor that {'the clearing bits reach' if len(bits.clearing) > 1 else 'the clearing bit reaches'}"),
+        ("left-to-v", areas.left_to_v,
+         canvas.hatch("left", angle=45, apart=0.9, width=0.28, colour=palette.LEFT_TO_V_MARK,
+                      ground=palette.LEFT_TO_V),
+         "floor left to the V-bit"),
+        ("v-bottomed", areas.v_bottomed,
+         canvas.hatch("v", angle=-45, apart=0.7, width=0.28, colour=palette.V_BOTTOM_MARK, ground=palette.V_BOTTOM),
+         "strokes and corners that end in a V, not cut to the full depth"),
+    ]  # fmt: skip
+    entries = []
+    for kind, area, fill, words in kinds:
+        if area.area * sheet.scale**2 < SPECK:
+            continue
+        canvas.shape(_rings(area, sheet), parent, class_=kind, fill=fill)
+        entries.append(Entry(words=words, fill=fill))
+    canvas.shape(_rings(outline.area, sheet), parent, class_="outline", fill="none", stroke=palette.INK,
+                 stroke_width=0.25)  # fmt: skip
+    return entries
+
+
+def _rings(area: BaseGeometry, sheet: Sheet) -> list[list[Point]]:
+    """An area's rings on paper, with no more points than show there."""
+    return [
+        [sheet(point) for point in ring.coords[:-1]]
+        for polygon in polygons_of(area.simplify(FINENESS / sheet.scale))
+        for ring in (polygon.exterior, *polygon.interiors)
+    ]
+
+
+def _joint_line(canvas: Canvas, plan: Plan, sheet: Sheet, parent: ElementTree.Element) -> list[Entry]:
+    """The outline drawn the heavier, the wider the joint line is."""
+    seat, limit, unit = plan.facts.seat, plan.job.limits.joint_line, plan.job.unit
+    if seat is None:
+        return [Entry(words="outline; the joint line is not checked")]
+    seen: set[Width] = set()
+    for width, points in line_runs(seat.walls_seen, seat.lift, limit):
+        seen.add(width)
+        if width != "closed":
+            colour, heavy, dash = LINES[width]
+            canvas.shape([[sheet(point) for point in points]], parent, closed=False, class_=f"line {width}",
+                         fill="none", stroke=colour, stroke_width=heavy, stroke_dasharray=dash)  # fmt: skip
+    narrow, most = length_text(SHARE_OF_LIMIT * limit, unit), length_text(limit, unit)
+    words: dict[Width, str] = {
+        "closed": f"joint line closed, up to {narrow}",
+        "within": f"joint line over {narrow}, up to its limit of {most}",
+        "over": f"joint line over its limit of {most}",
+    }
+    styles = {"closed": (palette.INK, 0.25, None), **LINES}
+    return [
+        Entry(words=words[width], stroke=styles[width][0], stroke_width=styles[width][1], dash=styles[width][2])
+        for width in words
+        if width in seen
+    ]
+
+
+def _sizes(canvas: Canvas, sheet: Sheet, high: Point, unit: LengthUnit, parent: ElementTree.Element) -> None:
+    """Width below and height beside the outline."""
+    left, bottom = sheet(sheet.low)
+    right, top = sheet(high)
+    for name, length, ends, at in (
+        ("width", high[0] - sheet.low[0], ((left, bottom + 5), (right, bottom + 5)), (left + right) / 2),
+        ("height", high[1] - sheet.low[1], ((left - 5, top), (left - 5, bottom)), (top + bottom) / 2),
+    ):
+        group = canvas.group(parent, class_="dimension", data_name=name, data_mm=f"{length:.6f}")
+        canvas.line(*ends, group, stroke_width=0.2, class_="measure")
+        for x, y in ends:
+            canvas.line((x - 0.45, y + 0.45), (x + 0.45, y - 0.45), group, stroke_width=0.35)
+        words = length_text(length, unit)
+        if name == "width":
+            canvas.text((at, bottom + 9), words, group, text_anchor="middle")
+        else:
+            canvas.text((left - 6, at), words, group, text_anchor="middle",
+                        transform=f"rotate(-90 {left - 6:.4f} {at:.4f})")  # fmt: skip
+
+
+def _scale_bar(canvas: Canvas, scale: float, unit: LengthUnit, at: Point) -> None:
+    """A bar of a round length in the job's unit, one half filled."""
+    x, y = at
+    length = round_length(50 / scale / MM_PER_UNIT[unit])
+    half = length * MM_PER_UNIT[unit] * scale / 2
+    group = canvas.group(class_="scale-bar", data_mm=f"{length * MM_PER_UNIT[unit]:.6f}")
+    canvas.add("rect", group, x=x, y=y, width=half, height=1.6, fill=palette.INK)
+    canvas.add("rect", group, x=x, y=y, width=2 * half, height=1.6, fill="none", stroke=palette.INK, stroke_width=0.3,
+               class_="bar")  # fmt: skip
+    canvas.text((x + 2 * half + 2, y + 1.9), f"{length:g} {unit}", group)
+
+
+def round_length(most: float) -> float:
+    """The largest of 1, 2, 5 and their tenfolds that is not over ``most``.
+
+    >>> round_length(47.0), round_length(0.3)
+    (20.0, 0.2)
+    """
+    ten = 10.0 ** math.floor(math.log10(most))
+    return next(round(step * ten, 9) for step in (5.0, 2.0, 1.0) if step * ten <= most * (1 + 1e-9))
+
+
+def _told(plan: Plan, places: Sequence[WeakPlace]) -> list[tuple[WeakPlace, list[str]]]:
+    """Each place with what is said of it, in lines."""
+    outline = plan.facts.outline
+    low = outline.survey.bounds[:2] if outline is not None else (0.0, 0.0)
+    room = WIDTH - LEFT - 2 * RADIUS - 6
+    return [
+        (place, wrapped(f"{place_text(place.at, low, plan.job.unit)} {'; '.join(place.words)}", room, SMALL))
+        for place in places
+    ]
+
+
+def _description(plan: Plan, places: Sequence[WeakPlace]) -> str:
+    """What the drawing shows, for whoever has it read out."""
+    outline, seat = plan.facts.outline, plan.facts.seat
+    assert outline is not None, "a plan of an outline has one"
+    survey, unit = outline.survey, plan.job.unit
+    low_x, low_y, high_x, high_y = survey.bounds
+    words = (
+        f"{length_text(high_x - low_x, unit)} wide and {length_text(high_y - low_y, unit)} high, "
+        f"{survey.regions} regions with {survey.holes} holes."
+    )
+    floor = outline.floor.pocket
+    if floor.area > 0:
+        words += f" The clearing bits reach {1 - floor.left_to_v:.0%} of the pocket's floor."
+    if seat is not None:
+        words += f" The joint line is {length_text(seat.seen.largest, unit)} at its widest."
+    return f"{words} {len(places)} weak places." if places else f"{words} No weak place."
