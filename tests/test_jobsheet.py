@@ -269,8 +269,8 @@ def test_a_bit_whose_size_the_sheet_gives_takes_nothing_from_another_files_bit(s
     assert sheet.values["bits"][role] == values
     assert sheet.notes == (
         "sheet.yaml names no unit: its bare numbers are read in mm, the unit of shop1.yaml",
-        f"bits.{role} is the bit of sheet.yaml, which gives its {needed}: {left_out} in shop1.yaml are another bit's "
-        "and left out",
+        f"bits.{role} is the bit of sheet.yaml, which gives its {needed}; left out, as another bit's: {left_out} in "
+        "shop1.yaml",
     )
 
 

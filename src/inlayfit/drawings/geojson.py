@@ -24,7 +24,7 @@ def read_geojson(text: str) -> Positions:
     try:
         data = json.loads(text)
     except json.JSONDecodeError as error:
-        raise InputError(f"line {error.lineno}, column {error.colno}: not JSON: {error.msg}") from None
+        raise InputError(f"line {error.lineno}, column {error.colno}: not JSON: {error.msg.lower()}") from None
     except RecursionError:
         raise InputError("not GeoJSON: lists nested without end") from None
     except ValueError:  # a whole number of thousands of digits

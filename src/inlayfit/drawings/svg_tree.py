@@ -162,8 +162,8 @@ def read_svg_tree(data: bytes) -> SvgTree:
     try:
         reader.parser.Parse(data, True)
     except expat.ExpatError as error:
-        problem = expat.ErrorString(error.code)
-        raise InputError(f"line {error.lineno}, column {error.offset + 1}: not XML: {problem}") from None
+        problem = f"not XML: {expat.ErrorString(error.code)}; save the drawing again"
+        raise InputError(f"line {error.lineno}, column {error.offset + 1}: {problem}") from None
     except (LookupError, ValueError) as error:  # an encoding that Python does not know
         raise InputError(f"not XML: {error}; save as UTF-8") from None
     root = reader.root

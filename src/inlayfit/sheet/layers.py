@@ -97,8 +97,8 @@ class _Merging:
             return Keys(upper.place, {**upper.fields, needed: lower.fields[needed]})
         if left := [name for name in lower.fields if name not in upper.fields]:
             self.notes.append(
-                f"{key_path(path)} is the bit of {above}, which gives its {needed}: {_names(left)} in {below} are "
-                "another bit's and left out"
+                f"{key_path(path)} is the bit of {above}, which gives its {needed}; left out, as another bit's: "
+                f"{_names(left)} in {below}"
             )
         return upper
 
