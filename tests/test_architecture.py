@@ -42,6 +42,7 @@ COMMAND_LINE = {module for module in MODULES if module.startswith("cli.") and mo
 ONLY_IN = {
     "click": COMMAND_LINE,
     "yaml": {"sheet.tree"},
+    "ezdxf": {"drawings.dxf_drawing", "drawings.dxf_lines"},
     "svgelements": {"drawings.svg_path"},
     "subprocess": set(),
     "socket": set(),
@@ -57,6 +58,7 @@ OUTLINE_LEVEL = {
     "drawings.outline_file", "drawings.polygon_rings", "drawings.positions", "drawings.specks", "drawings.svg_outline",
     "drawings.svg_path", "joint.boundary", "joint.floor", "joint.outline", "joint.shapes",
     "joint.plan_areas", "joint.survey", "pictures.outline_plan",
+    "drawings.dxf_lines", "drawings.dxf_outline", "drawings.size",
     "advice", "seat.as_cut", "seat.contacts", "seat.joint_line", "seat.load", "seat.overlap", "seat.peaks",
     "seat.plan_rays", "seat.seat", "seat.tip_path", "seat.wall_discs",
 }  # fmt: skip
@@ -215,7 +217,7 @@ def test_help_loads_little() -> None:
     assert status == 0
     assert "plan" in output
     assert "click" in loaded
-    assert not loaded & {"shapely", "numpy", "yaml", "svgelements"}
+    assert not loaded & {"shapely", "numpy", "yaml", "svgelements", "ezdxf"}
 
 
 def test_plan_without_an_outline_loads_neither_shapely_nor_numpy(tmp_path: Path) -> None:
@@ -226,7 +228,7 @@ def test_plan_without_an_outline_loads_neither_shapely_nor_numpy(tmp_path: Path)
         assert status in (0, 1)
         assert "glue" in output
         assert "yaml" in loaded
-        assert not loaded & {"shapely", "numpy", "svgelements"}
+        assert not loaded & {"shapely", "numpy", "svgelements", "ezdxf"}
 
 
 def test_drawing_without_an_outline_loads_neither(tmp_path: Path) -> None:
@@ -235,7 +237,7 @@ def test_drawing_without_an_outline_loads_neither(tmp_path: Path) -> None:
     status, loaded, _ = run("draw", str(sheet), "-o", str(tmp_path / "joint.svg"))
     assert status in (0, 1)
     assert (tmp_path / "joint.svg").exists()
-    assert not loaded & {"shapely", "numpy", "svgelements"}
+    assert not loaded & {"shapely", "numpy", "svgelements", "ezdxf"}
 
 
 def test_plan_with_an_outline_does_load_them(tmp_path: Path) -> None:
@@ -245,4 +247,4 @@ def test_plan_with_an_outline_does_load_them(tmp_path: Path) -> None:
     status, loaded, _ = run("plan", str(sheet))
     assert status in (0, 1)
     assert {"shapely", "numpy"} <= loaded
-    assert "svgelements" not in loaded
+    assert not loaded & {"svgelements", "ezdxf"}

@@ -9,7 +9,8 @@ import pytest
 import shapely
 
 from inlayfit.drawings.hairlines import HAIR, is_thin, mended
-from inlayfit.drawings.outline_file import OutlineFile, Size, read_outline_file
+from inlayfit.drawings.outline_file import OutlineFile, read_outline_file
+from inlayfit.drawings.size import Size
 from inlayfit.drawings.specks import DETAILED, SIMPLE
 from inlayfit.errors import InputError
 

@@ -8,8 +8,10 @@ import pytest
 import shapely
 from shapely.geometry import mapping
 
-from inlayfit.drawings.outline_file import MAX_FILE_BYTES, OutlineFile, Size, read_outline_file
+from inlayfit.drawings.choice import Choice
+from inlayfit.drawings.outline_file import MAX_FILE_BYTES, OutlineFile, read_outline_file
 from inlayfit.drawings.positions import MAX_VERTICES
+from inlayfit.drawings.size import Size
 from inlayfit.errors import InputError
 
 # 4 by 3 with a hole of 1 by 1, far from the origin, and a triangle beside it
@@ -61,7 +63,7 @@ def test_size(size: dict[str, float], factor: float) -> None:
 def test_a_width_needs_no_unit() -> None:
     outline = read_outline_file(WKT.encode(), "a.wkt", size=Size(width=14))
     assert shapely.total_bounds(outline.polygons)[2] == pytest.approx(14)
-    with pytest.raises(InputError, match=r"no unit: give outline\.width or outline\.height"):
+    with pytest.raises(InputError, match=r"no unit: give outline\.unit, outline\.width or outline\.height"):
         read_outline_file(WKT.encode(), "a.wkt", size=Size())
 
 
@@ -83,17 +85,23 @@ def test_impossible_sizes(size: dict[str, float]) -> None:
 @pytest.mark.parametrize(
     ("name", "line"),
     [
-        ("leaf.dxf", "DXF is not read yet: export SVG"),
         ("leaf.svgz", "compressed SVG is not read: unpack it, or save as plain SVG"),
-        ("leaf.pdf", "found a file ending in .pdf: read are .svg, .wkt, .geojson and .json"),
-        ("wood.shop/leaf", "found a file name without an ending: read are .svg, .wkt, .geojson and .json"),
+        ("leaf.pdf", "found a file ending in .pdf: read are .svg, .dxf, .wkt, .geojson and .json"),
+        ("wood.shop/leaf", "found a file name without an ending: read are .svg, .dxf, .wkt, .geojson and .json"),
     ],
 )
 def test_formats_that_are_not_read(name: str, line: str) -> None:
     assert problem(WKT, name) == line
 
 
-@pytest.mark.parametrize("name", ["leaf.svg", "leaf.wkt", "leaf.json"])
+@pytest.mark.parametrize("name", ["leaf.svg", "leaf.wkt", "leaf.geojson"])
+def test_layers_are_for_dxf(name: str) -> None:
+    with pytest.raises(InputError) as caught:
+        read_outline_file(WKT.encode(), name, size=Size(width=9), choice=Choice(layers=("CUT",)))
+    assert str(caught.value) == "outline.layer: found it with a drawing that has no layers, expected a .dxf"
+
+
+@pytest.mark.parametrize("name", ["leaf.svg", "leaf.dxf", "leaf.wkt", "leaf.json"])
 def test_empty_and_huge_files(name: str) -> None:
     assert problem(" \n", name) == "the file is empty"
     assert problem(" " * (MAX_FILE_BYTES + 1), name) == "20 MB, at most 20 MB are read: simplify the drawing"

@@ -17,7 +17,8 @@ import resvg_py
 import shapely
 from PIL import Image
 
-from inlayfit.drawings.outline_file import OutlineFile, Size, read_outline_file
+from inlayfit.drawings.outline_file import OutlineFile, read_outline_file
+from inlayfit.drawings.size import Size
 from inlayfit.drawings.svg_drawing import read_svg_drawing
 from inlayfit.drawings.svg_outline import svg_polygons
 from inlayfit.errors import InputError

@@ -101,7 +101,9 @@ def shown_name(sheet: str) -> str:
 
 def make_outline(source: OutlineSource, drawing: InputFile | None) -> Outline:
     """The outline at its final size. Raises :class:`InputError`."""
-    from inlayfit.drawings.outline_file import Size, read_outline_file
+    from inlayfit.drawings.choice import Choice
+    from inlayfit.drawings.outline_file import read_outline_file
+    from inlayfit.drawings.size import Size
     from inlayfit.joint.outline import outline_of
     from inlayfit.joint.shapes import drawn
 
@@ -110,8 +112,15 @@ def make_outline(source: OutlineSource, drawing: InputFile | None) -> Outline:
             source.shapes, width=source.width, height=source.height, scale=source.scale, unit=source.unit
         )
         return outline_of(polygons)
-    size = Size(width=source.width, height=source.height, scale=source.scale, unit_mm=MM_PER_UNIT[source.unit])
-    read = read_outline_file(drawing.data, os.path.basename(drawing.name), size=size)
+    size = Size(
+        width=source.width,
+        height=source.height,
+        scale=source.scale,
+        unit_mm=MM_PER_UNIT[source.unit],
+        unit_given=source.unit_given,
+    )
+    choice = Choice(take=source.take, layers=source.layers, colours=source.colours)
+    read = read_outline_file(drawing.data, os.path.basename(drawing.name), size=size, choice=choice)
     return outline_of(read.polygons, read.notes)
 
 

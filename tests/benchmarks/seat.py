@@ -15,7 +15,8 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from joints import joint
 from seat_field import Field
 
-from inlayfit.drawings.outline_file import Size, read_outline_file
+from inlayfit.drawings.outline_file import read_outline_file
+from inlayfit.drawings.size import Size
 from inlayfit.seat.seat import seat
 
 CELL, WINDOW = 0.05, 3.0

@@ -13,7 +13,8 @@ import json
 import pytest
 import shapely
 
-from inlayfit.drawings.outline_file import OutlineFile, Size, read_outline_file
+from inlayfit.drawings.outline_file import OutlineFile, read_outline_file
+from inlayfit.drawings.size import Size
 
 SQUARE = [[100.0, 0.0], [101.0, 0.0], [101.0, 1.0], [100.0, 1.0], [100.0, 0.0]]
 HOLE = [[100.8, 0.8], [100.8, 0.2], [100.2, 0.2], [100.2, 0.8], [100.8, 0.8]]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
 from inlayfit.intake import InputFile, make_outline
@@ -30,7 +31,7 @@ class OutlineShelf:
         """The outline of a source, read where it is not at hand. Raises :class:`inlayfit.errors.InputError`."""
         drawn = drawing.data if drawing is not None else _hashable(source.shapes)
         ending = drawing.name.rpartition(".")[2] if drawing is not None else ""
-        key = (drawn, ending, source.width, source.height, source.scale, source.unit)
+        key = (drawn, ending, replace(source, file=None, shapes=()))
         outline = self._outlines.pop(key, None) or make_outline(source, drawing)
         self._outlines[key] = outline
         while len(self._outlines) > MOST_KEPT:

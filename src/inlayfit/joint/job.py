@@ -25,15 +25,20 @@ class Assumed:
 
 @dataclass(frozen=True, kw_only=True)
 class OutlineSource:
-    """Where the outline comes from: a drawing's file name or inline shapes, and how it is scaled."""
+    """Where the outline comes from: a drawing's file name or inline shapes, what counts of it, how it is scaled."""
 
     file: str | None
-    shapes: tuple[Mapping[str, Any], ...]
-    width: float | None
-    height: float | None
-    scale: float | None
+    shapes: tuple[Mapping[str, Any], ...] = ()
+    width: float | None = None
+    height: float | None = None
+    scale: float | None = None
     unit: LengthUnit
     """Unit of a drawing that names none."""
+    unit_given: bool = False
+    """Whether the sheet says so, and it is not the sheet's own unit for want of another."""
+    layers: tuple[str, ...] = ()
+    take: Literal["filled", "closed"] | None = None
+    colours: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -134,6 +134,7 @@ def _outline(sheet: Sheet) -> OutlineSource | None:
     sized = "width" in outline or "height" in outline
     if name.endswith(UNITLESS) and not sized and "unit" not in outline:
         sheet.assume("outline.unit", sheet.unit, "the drawing names no unit: the sheet's", kind="text")
+    layers = outline.get("layer", ())
     return OutlineSource(
         file=outline.get("file"),
         shapes=outline.get("shapes", ()),
@@ -141,6 +142,10 @@ def _outline(sheet: Sheet) -> OutlineSource | None:
         height=outline.get("height"),
         scale=outline.get("scale"),
         unit=outline.get("unit", sheet.unit),
+        unit_given="unit" in outline,
+        layers=(layers,) if isinstance(layers, str) else layers,
+        take=outline.get("take"),
+        colours=outline.get("colours", ()),
     )
 
 

@@ -63,7 +63,7 @@ SHAPES: Final = Section(
 
 OUTLINE: Final = Section(
     keys={
-        "file": Key(type=TEXT, help="Drawing, relative to the sheet: svg, geojson or wkt; dxf is not read yet."),
+        "file": Key(type=TEXT, help="Drawing, relative to the sheet: svg, dxf, geojson or wkt."),
         "shapes": Key(type=Listing(item=SHAPES, most=1_000), help="Shapes that add or cut in the order listed."),
         "pocket": Key(type=TEXT, help="Drawing of the pocket, where the plug has one of its own.", used=False),
         "plug": Key(type=TEXT, help="Drawing of the plug, mirrored.", used=False),
@@ -72,11 +72,13 @@ OUTLINE: Final = Section(
         "scale": Key(type=Scalar(kind="number", above=0, most=100_000), help="Scale the outline by this.", default="1"),
         "unit": Key(
             type=Scalar(kind="choice", choices=("in", "mm")),
-            help="Unit of a drawing that names none (wkt, geojson).",
-            default="the sheet's unit",
+            help="Unit of a drawing that names none; a DXF needs it, or a width or height.",
+            default="the sheet's unit (wkt, geojson)",
         ),
         "layer": Key(
-            type=Either(options=(TEXT, Listing(item=TEXT, most=1_000))), help="Layers to take from a DXF.", used=False
+            type=Either(options=(TEXT, Listing(item=TEXT, most=1_000))),
+            help="Layers to take from a DXF, read as one drawing.",
+            default="all that are shown",
         ),
         "take": Key(
             type=Scalar(kind="choice", choices=("filled", "closed")),
