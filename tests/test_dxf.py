@@ -63,7 +63,7 @@ def problem(source: Drawing | bytes, layers: tuple[str, ...] = (), **size: Any) 
     started = time.perf_counter()
     with pytest.raises(InputError) as caught:
         read(source, layers, **size)
-    assert time.perf_counter() - started < 20  # also what was made to take for ever
+    assert time.perf_counter() - started < 30  # also what was made to take for ever
     (line,) = caught.value.lines()
     return line
 
@@ -420,7 +420,7 @@ def paper() -> Drawing:
         (lambda: drawing(lambda s: None), "the drawing is empty"),
         (paper, "nothing in the model space, only on layout pages: move the outline to the model space"),
         (itself, "blocks nested over 20 deep: explode them in the drawing program"),
-        (tens, "over 50,000 entities in blocks are drawn: simplify the drawing"),
+        (tens, "over 20,000 entities in blocks are drawn: simplify the drawing"),
         (lambda: b"GIF89a", "not DXF: no sections in the file"),
         (lambda: b"AC1032\x00\x00", "not DXF but another format: export DXF from the drawing program"),
         (lambda: b"0\nSECTION\n2\nENTITIES\n0\nLINE\n10\n", "the drawing is empty"),

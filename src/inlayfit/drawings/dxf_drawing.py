@@ -16,7 +16,7 @@ from typing import Any
 from inlayfit.errors import InputError
 
 MAX_ENTITIES = 200_000
-MAX_REPEATED = 50_000  # what inserts show, each time counted; it takes longer than what stands by itself
+MAX_REPEATED = 20_000  # what inserts show, each time counted; it takes longer than what stands by itself
 MAX_NESTING = 20
 
 # $INSUNITS; what is not in it (0, or none at all) is no unit
