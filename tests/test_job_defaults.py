@@ -154,7 +154,8 @@ def test_no_straight_bit_leaves_cut_out_and_levelling_open() -> None:
 
 
 @pytest.mark.parametrize(("diameter", "unit", "name"), [
-    (6.0, "mm", "6 mm bit"), (3.175, "mm", "3.175 mm bit"), (3.175, "in", "0.125 in bit"), (25.4, "in", "1 in bit"),
+    (6.0, "mm", "6 mm bit"), (3.175, "in", "0.125 in bit"), (25.4, "in", "1 in bit"), (12.7, "mm", "12.7 mm bit"),
+    (3.175, "mm", "0.125 in bit"), (6.0, "in", "6 mm bit"), (3.141, "mm", "3.141 mm bit"),
 ])  # fmt: skip
 def test_a_bit_without_a_name_reads_as_a_bit(diameter: float, unit: LengthUnit, name: str) -> None:
     made = least({"bits.clearing": {"diameter": diameter}}, unit=unit)

@@ -7,7 +7,7 @@ from typing import Final
 from inlayfit.errors import key_path
 from inlayfit.joint.bits import StraightBit, VBit, VShape
 from inlayfit.joint.job import Bits
-from inlayfit.quantity import MM_PER_UNIT, length_text
+from inlayfit.quantity import MM_PER_INCH, MM_PER_UNIT, LengthUnit, length_text
 from inlayfit.sheet.assumptions import BY_UNIT, COMMON, Sheet, Values
 from inlayfit.sheet.keytypes import Share
 
@@ -120,12 +120,27 @@ def _straight_bit(sheet: Sheet, where: tuple[str, ...], value: Values) -> Straig
     diameter = float(value["diameter"])
     key = key_path(where)
     return StraightBit(
-        name=value.get("name") or f"{diameter / MM_PER_UNIT[sheet.unit]:.4g} {sheet.unit} bit",
+        name=value.get("name") or _called(diameter, sheet.unit),
         diameter=diameter,
         reach=value.get("reach"),
         depth_of_cut=_depth_of_cut(sheet, key, value, diameter),
         stepover=_stepover(sheet, where, value, diameter, STRAIGHT_STEPOVER),
     )
+
+
+def _called(diameter: float, unit: LengthUnit) -> str:
+    """A bit by its size, in the unit where it is round: 64ths of an inch, tenths of mm; else the sheet's."""
+    round_in: dict[LengthUnit, bool] = {
+        "in": _is_whole(diameter / MM_PER_INCH * 64),
+        "mm": _is_whole(diameter * 10),
+    }
+    other: LengthUnit = "mm" if unit == "in" else "in"
+    sold_in = other if round_in[other] and not round_in[unit] else unit
+    return f"{diameter / MM_PER_UNIT[sold_in]:.4g} {sold_in} bit"
+
+
+def _is_whole(number: float) -> bool:
+    return abs(number - round(number)) < 1e-6
 
 
 def _depth_of_cut(sheet: Sheet, key: str, value: Values, diameter: float) -> float:
