@@ -340,8 +340,13 @@ def test_ridges_of_a_ball_tip() -> None:
     assert judge("floor_ridges", {**ball, "joint.glue_gap": 1.5 * ridge}).status == "doubtful"
 
 
-def test_ridges_are_the_pocket_bits() -> None:
-    assert judge("floor_ridges", two_bits(plug={"stepover": 3.0})).status == "pass"
+def test_ridges_of_each_bit_against_its_own_gap() -> None:
+    # (s - 2 r) / 2 T: 1.0 wide leaves more than the glue gap, and less than half the surface gap
+    assert judge("floor_ridges", two_bits(plug={"stepover": 0.5})).status == "pass"
+    assert judge("floor_ridges", two_bits(pocket={"stepover": 0.5})).status == "fail"
+    plug = judge("floor_ridges", two_bits(plug={"stepover": 3.0}))
+    assert (plug.status, plug.limit) == ("fail", 2.5)
+    assert "the surface gap is 2.50 mm" in plug.message
     assert judge("floor_ridges", two_bits(pocket={"stepover": 3.0})).status == "fail"
     assert judge("floor_ridges", two_bits(pocket={"stepover": GONE})).rests_on == ("bits.pocket_v.stepover",)
 
@@ -379,3 +384,11 @@ def test_levelling_rests_on_assumptions() -> None:
 def test_messages_are_in_the_sheets_unit() -> None:
     assert "0.50 mm" in depth_checks.glue_gap(facts()).message
     assert "0.020 in" in depth_checks.glue_gap(facts(unit="in")).message
+
+
+def test_cone_and_ridges_go_by_the_real_bit_where_that_is_worse() -> None:
+    # (D/2 - r) / T with the measured angle; max(0, s - 2 r) / 2 T with the measured tip
+    cone = judge("cone_reach", {"bits.v.diameter": 4.4, "bits.v.measured": {"angle": 32.0}})
+    assert cone.value == pytest.approx((2.2 - 0.05) / math.tan(math.radians(16)))
+    ridge = judge("floor_ridges", {"bits.v.stepover": 0.3, "bits.v.measured": {"tip": 0.05}})
+    assert ridge.value == pytest.approx((0.3 - 0.05) / 2 / math.tan(math.radians(15)))

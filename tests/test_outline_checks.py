@@ -91,17 +91,22 @@ def test_one_stroke_that_is_not_cut_fails_with_its_place() -> None:
     assert judge("fine_strokes", plate_with_stroke(0.11)).status != "fail"
 
 
-def test_true_point_and_ball_enter_any_stroke() -> None:
-    for tip in ({"bits.v.tip": 0.0}, {"bits.v.tip": GONE, "bits.v.ball": 0.5}):
-        assert judge("fine_strokes", plate_with_stroke(0.01), tip).status != "fail"
+def test_true_point_enters_any_stroke_and_a_ball_none_that_its_flank_does_not() -> None:
+    assert judge("fine_strokes", plate_with_stroke(0.01), {"bits.v.tip": 0.0}).status != "fail"
+    # b (1 - sin t) / cos t: where the flank, run on to the lowest point, is that far from the axis
+    flank = 0.5 * (1 - math.sin(math.radians(15))) / math.cos(math.radians(15))
+    for wide, status in ((2 * flank + 0.02, "doubtful"), (2 * flank - 0.02, "fail")):
+        found = judge("fine_strokes", plate_with_stroke(wide), {"bits.v.tip": GONE, "bits.v.ball": 0.5})
+        assert found.status == status, wide
 
 
 def test_depth_of_the_narrowest_stroke_is_told() -> None:
-    # (w/2 - r)/T for a flat; b - sqrt(b^2 - w^2/4) for a ball
+    # (w/2 - r)/T, for a ball with r of the flat that has its flank
     flat = judge("fine_strokes", plate_with_stroke(1.5))
     assert f"{(0.75 - 0.05) / SLOPE_30:.2f} mm deep" in flat.message
-    ball = judge("fine_strokes", plate_with_stroke(1.5), {"bits.v.tip": GONE, "bits.v.ball": 1.0})
-    assert f"{1 - math.sqrt(1 - 0.75**2):.2f} mm deep" in ball.message
+    ball = judge("fine_strokes", plate_with_stroke(1.7), {"bits.v.tip": GONE, "bits.v.ball": 1.0})
+    flank = (1 - math.sin(math.radians(15))) / math.cos(math.radians(15))
+    assert f"{(0.85 - flank) / SLOPE_30:.2f} mm deep" in ball.message
     assert "6.00 mm deep" in judge("fine_strokes", plate_with_stroke(8.0), {"limits.fine_strokes": 0.3}).message
 
 

@@ -219,3 +219,42 @@ def test_glue_gap_used_up_by_the_real_bit_says_what_gap_it_needs() -> None:
 def test_clamp_beyond_the_walls_says_between_what_to_clamp() -> None:
     seat = finding(planned(spike(60.0), {"joint.clamp_force": 20_000.0}), "seat")
     assert "clamp with" in seat.remedy
+
+
+@pytest.mark.parametrize("blunt", [0.0, 0.02, 0.05])
+def test_points_blunted_by_less_than_the_tip_lose_as_much_as_sharp_ones(blunt: float) -> None:
+    # a wedge of 20 deg cut off square where it is `blunt` wide; the tip's flat first fits tip / 2 / sin from the point
+    half, tip = math.radians(10.0), 0.2
+    start, far = blunt / 2 / math.tan(half), 30.0
+    wide = far * math.tan(half)
+    ends = [(start, blunt / 2), (start, -blunt / 2)] if blunt else [(0.0, 0.0)]
+    outline = outline_of([Polygon([*ends, (far, -wide), (far, wide)])])
+    found = planned(outline, {"bits.v.tip": tip, "limits.fine_strokes": 1.0})
+    point = max((p for p in seat_of(found).points_lost if p.at[0] < 1.0), key=lambda p: p.lost)
+    assert point.lost == pytest.approx(tip / 2 / math.sin(half) - tip / 2 - start, abs=0.02)
+
+
+def test_seat_is_not_known_where_the_cone_is_too_short() -> None:
+    found = planned(plate(), {"bits.v.diameter": 3.0})
+    assert finding(found, "cone-reach").status == "fail"
+    for check in ("seat", "joint-line", "corners"):
+        assert finding(found, check).status == "not checked"
+        assert "cone is too short" in finding(found, check).message
+    assert found.facts.scope == "nominal outline"
+
+
+def test_balls_fillet_is_told_as_a_fillet() -> None:
+    disc = outline_of(drawn([{"circle": 60.0}]))
+    ball = {"bits.v.tip": GONE, "bits.v.ball": 1.5, "bits.v.diameter": 9.0, "joint.glue_gap": 0.4}
+    found = planned(disc, ball)
+    assert {contact.kind for contact in seat_of(found).contacts if contact.lift > 0.1} == {"fillet"}
+    assert "fillet" in finding(found, "seat").message
+
+
+def test_corners_peak_is_told_at_its_vertex() -> None:
+    # the bit of the pocket wider, that of the plug narrower than told: the overlap peaks some way in from the vertex
+    bits = {"bits.v": GONE}
+    v = {"angle": 30.0, "tip": 0.1, "diameter": 6.35, "reach": 14.0, "depth_of_cut": 4.0, "stepover": 0.06}
+    bits |= {"bits.pocket_v": {**v, "measured": {"angle": 30.5}}, "bits.plug_v": {**v, "measured": {"angle": 29.5}}}
+    found = planned(plate(), bits)
+    assert not [contact for contact in seat_of(found).contacts if contact.kind == "stroke"]

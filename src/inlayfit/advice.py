@@ -37,6 +37,8 @@ class Change:
     lift: float
     mends: tuple[str, ...]
     """Checks of the fit that would pass and do not now."""
+    breaks: tuple[str, ...]
+    """Checks of any kind that would fail and do not now."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,8 +67,8 @@ def is_wanted(found: Plan, outline: Outline) -> bool:
 
 def advice(found: Plan, outline: Outline) -> Advice:
     """Advice by numbers: the job planned again with each change, and at other sizes."""
-    job = found.job
-    wanting = _wanting(found, ("doubtful", "fail"))
+    # a depth that was derived stays, else a change of the bit would mean another joint
+    job = replace(found.job, joint=replace(found.job.joint, pocket_depth=found.facts.depths.pocket_depth))
     tip = max(job.bits.pocket_v.real.flank_radius, job.bits.plug_v.real.flank_radius)
     tries: list[tuple[str, Callable[[], Plan | None]]] = []
     if tip > 0:
@@ -81,23 +83,28 @@ def advice(found: Plan, outline: Outline) -> Advice:
     tries.append((f"{LARGER:g} times the size", lambda: _again(job, _scaled(outline, LARGER))))
     tried = [(words, attempt()) for words, attempt in tries]
     return Advice(
-        as_it_is=_change("as it is", found, wanting),
-        changes=tuple(_change(words, planned, wanting) for words, planned in tried if planned is not None),
-        smallest_width=_smallest_width(found, outline),
+        as_it_is=_change("as it is", found, found),
+        changes=tuple(_change(words, planned, found) for words, planned in tried if planned is not None),
+        smallest_width=_smallest_width(found, job, outline),
     )
 
 
-def _change(words: str, planned: Plan, wanting: tuple[str, ...]) -> Change:
+def _change(words: str, planned: Plan, now: Plan) -> Change:
     seat = planned.facts.seat
-    assert seat is not None, "an outline that seats with a change of it or the bit missing"
-    still = _wanting(planned, ("doubtful", "fail"))
+    assert seat is not None, "a change that leaves no seat is not told"
+    still, failing = (_wanting(planned, ("doubtful", "fail")), _failing(planned))
     return Change(
         words=words,
         first_touch=seat.first_touch,
         by_hand=seat.by_hand,
         lift=seat.lift,
-        mends=tuple(check for check in wanting if check not in still),
+        mends=tuple(check for check in _wanting(now, ("doubtful", "fail")) if check not in still),
+        breaks=tuple(check for check in failing if check not in _failing(now)),
     )
+
+
+def _failing(found: Plan) -> tuple[str, ...]:
+    return tuple(entry.id for entry in found.findings if entry.status == "fail")
 
 
 def _wanting(found: Plan, statuses: tuple[str, ...]) -> tuple[str, ...]:
@@ -105,21 +112,21 @@ def _wanting(found: Plan, statuses: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _again(job: Job, outline: Outline | None, *, nominal: bool = False) -> Plan | None:
-    """The plan after a change; None where the change leaves no joint or no outline."""
+    """The plan after a change; None where the change leaves no joint, no outline or no seat."""
     if outline is None:
         return None
     try:
-        return plan(job, outline, nominal=nominal)
+        planned = plan(job, outline, nominal=nominal)
     except InputError:
         return None
+    return planned if nominal or planned.facts.seat is not None else None
 
 
-def _smallest_width(found: Plan, outline: Outline) -> float | None:
+def _smallest_width(found: Plan, job: Job, outline: Outline) -> float | None:
     """Least width in mm at which no check of the fit fails, by halving the range of scales.
 
     A larger outline is taken to fit where a smaller one does.
     """
-    job = found.job
 
     def fits(scale: float) -> bool:
         if scale == 1:
@@ -172,8 +179,10 @@ def _sharper(bit: VBit) -> VBit:
 
 def _at_angle(angle: float) -> Callable[[VBit], VBit]:
     def change(bit: VBit) -> VBit:
-        # another bit is taken to be as far off its declared angle as this one
+        # another bit is taken to be as far off its declared angle as this one, and its cone to be as high
         off = bit.real.angle - bit.shape.angle
-        return replace(bit, shape=replace(bit.shape, angle=angle), real=replace(bit.real, angle=angle + off))
+        shape, real = replace(bit.shape, angle=angle), replace(bit.real, angle=angle + off)
+        widest = max(2 * (cone.flank_radius + bit.cone_height * cone.slope) for cone in (shape, real))
+        return replace(bit, shape=shape, real=real, diameter=widest)
 
     return change

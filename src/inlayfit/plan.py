@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from inlayfit.checks.facts import Facts, OutlineFacts
 from inlayfit.checks.finding import Finding, Verdict, verdict
 from inlayfit.checks.registry import findings
-from inlayfit.joint.depths import Depths, depths
+from inlayfit.joint.depths import Depths, cone_spare, depths
 from inlayfit.joint.job import Assumed, Job
 from inlayfit.joint.schedule import Pass, schedule
 
@@ -65,8 +65,10 @@ def _look_at(
     from inlayfit.joint import survey as surveying
     from inlayfit.seat import fit as fitting
 
-    # a plug that is not cut below its start has no walls outside the outline to seat by: surface-gap fails it
-    seated = None if nominal or found.depth_below_start == 0 else fitting.fit(job, found, passes, outline)
+    # a plug that is not cut below its start has no walls outside the outline to seat by: surface-gap fails it; above
+    # a cone that is too short the walls stand upright, which the seat's cuts do not: cone-reach fails it
+    unknown = nominal or found.depth_below_start == 0 or cone_spare(job, found) < 0
+    seated = None if unknown else fitting.fit(job, found, passes, outline)
     return OutlineFacts(
         survey=survey or surveying.survey(outline),
         floor=floor.floor_access(outline, job, found),

@@ -13,8 +13,9 @@ def merit(outcome: Outcome) -> tuple[Any, ...]:
 
     What fits stands before what is doubtful, and that before what does not fit; then come fewer checks failed and
     fewer in doubt, the larger margin, the shorter work. The margin is the least distance of a check's value from its
-    limit as a share of the larger of the two, negative where the check fails; the load of the passes is left out,
-    since the schedule fills passes up to their limit. The work is the number of passes.
+    limit as a share of the larger of the two, negative where the check fails. The load of the passes is left out,
+    since the schedule fills passes up to their limit, and so are strokes and gaps that fail: they fail by width, and
+    their value is a share of the outline. The work is the number of passes.
     """
     record = outcome.record
     if record is None:
@@ -27,8 +28,9 @@ def merit(outcome: Outcome) -> tuple[Any, ...]:
 
 
 def _has_margin(check: Mapping[str, Any]) -> bool:
-    judged = check["status"] in ("pass", "fail") and check["id"] != "pass-load"
-    return judged and "value" in check and "limit" in check
+    if check["id"] == "pass-load" or (check["status"] == "fail" and check["id"] in ("fine-strokes", "fine-gaps")):
+        return False
+    return check["status"] in ("pass", "fail") and "value" in check and "limit" in check
 
 
 def _margin(check: Mapping[str, Any]) -> float:

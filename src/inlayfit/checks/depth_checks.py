@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from typing import Final
 
 from inlayfit.checks.facts import Facts
 from inlayfit.checks.finding import Finding, Status
 from inlayfit.joint.bits import StraightBit, VBit
+from inlayfit.joint.depths import cone_spare
 
 SAME_GAP: Final = 0.005
 """A seat that moves a gap by less than this, in mm, leaves it as drawn."""
@@ -17,7 +19,7 @@ def glue_gap(facts: Facts) -> Finding:
     """Room for glue between floor and plug."""
     gap, as_cut = _gap(facts.depths.glue_gap, None if facts.seat is None else facts.seat.glue_gap)
     least, most = facts.job.limits.glue_gap
-    fillet = max(facts.job.bits.pocket_v.shape.fillet_height, facts.job.bits.plug_v.shape.fillet_height)
+    fillet = facts.job.bits.pocket_v.shape.fillet_height
     status: Status = "pass"
     limit, remedy = least, ""
     message = f"{facts.text(gap)} between the pocket's floor and the plug's face{as_cut}"
@@ -63,19 +65,24 @@ def _gap(nominal: float, seated: float | None) -> tuple[float, str]:
 def surface_gap(facts: Facts) -> Finding:
     """Room above the base's face under the plug's own floor."""
     gap, as_cut = _gap(facts.depths.surface_gap, None if facts.seat is None else facts.seat.surface_gap)
-    least = facts.job.limits.surface_gap
+    least, fillet = facts.job.limits.surface_gap, facts.job.bits.plug_v.shape.fillet_height
+    limit = least
     status: Status = "pass"
     remedy = ""
     if gap <= 0:
         status, remedy = "fail", "set a surface gap above 0: the plug's own floor lands on the base's face"
-    elif gap < least:
-        status, remedy = "doubtful", "a larger surface gap: chips, fuzz and a plug that sinks use it up"
+    elif gap < max(least, fillet):
+        limit, status = max(least, fillet), "doubtful"
+        remedy = "a larger surface gap: chips, fuzz and a plug that sinks use it up"
+    message = f"{facts.text(gap)} between the base's face and the plug's own floor{as_cut}"
+    if 0 < gap < fillet:
+        message += f"; the ball tip leaves a fillet {facts.text(fillet)} high at the foot of the plug's wall"
     return Finding(
         id="surface-gap",
         status=status,
         value=gap,
-        limit=least,
-        message=f"{facts.text(gap)} between the base's face and the plug's own floor{as_cut}",
+        limit=limit,
+        message=message,
         remedy=remedy,
         rests_on=facts.assumed("joint.surface_gap"),
     )
@@ -150,7 +157,7 @@ def cone_reach(facts: Facts) -> Finding:
     message = f"the cone of {bit.name} is {facts.text(bit.cone_height)} high, {what} are {facts.text(deepest)} deep"
     status: Status = "pass"
     remedy = ""
-    if spare < -1e-9:
+    if cone_spare(facts.job, depths) < 0:
         status = "fail"
         message += f": above it the wall stands too thick, and the plug sits {facts.text(-spare)} too high"
         remedy = "a larger V-bit, a shallower pocket or a smaller surface gap"
@@ -240,27 +247,31 @@ def pass_load(facts: Facts) -> Finding:
 
 
 def floor_ridges(facts: Facts) -> Finding:
-    """Ridges the V-bit leaves on the pocket's floor against the glue gap."""
-    bit, gap = facts.job.bits.pocket_v, facts.depths.glue_gap
-    ridge = bit.shape.ridge(bit.stepover)
-    message = f"{bit.name} stepping over {facts.text(bit.stepover)} leaves ridges {facts.text(ridge)} high"
+    """Ridges the V-bit leaves on the pocket's floor against the glue gap, on the plug's own against the surface gap."""
+    bits, depths = facts.job.bits, facts.depths
+    floors = (
+        (bits.pocket_v, depths.glue_gap, "the glue gap", "pocket_v"),
+        (bits.plug_v, depths.surface_gap, "the surface gap", "plug_v"),
+    )
+    # the floor that comes nearest to its gap; of two without any gap the pocket's
+    bit, gap, what, role = max(floors, key=lambda floor: floor[0].ridge / floor[1] if floor[1] > 0 else math.inf)
+    message = f"{bit.name} stepping over {facts.text(bit.stepover)} leaves ridges {facts.text(bit.ridge)} high"
     status: Status = "pass"
     remedy = ""
-    if ridge >= gap:
+    if bit.ridge >= gap:
         status, remedy = "fail", "a smaller stepover: where the V-bit clears the floor the plug sits on its ridges"
-        message += f", and the glue gap is {facts.text(gap)}"
-    elif ridge > facts.job.limits.floor_ridges * gap:
-        status, remedy = "doubtful", "a smaller stepover leaves more of the glue gap for glue"
-        message += f", {ridge / gap:.0%} of the glue gap"
-    key = "bits.v.stepover" if facts.job.bits.one_v else "bits.pocket_v.stepover"
+        message += f", and {what} is {facts.text(gap)}"
+    elif bit.ridge > facts.job.limits.floor_ridges * gap:
+        status, remedy = "doubtful", f"a smaller stepover leaves more of {what}"
+        message += f", {bit.ridge / gap:.0%} of {what}"
     return Finding(
         id="floor-ridges",
         status=status,
-        value=ridge,
+        value=bit.ridge,
         limit=gap,
         message=message,
         remedy=remedy,
-        rests_on=facts.assumed(key),
+        rests_on=facts.assumed("bits.v.stepover" if bits.one_v else f"bits.{role}.stepover"),
     )
 
 

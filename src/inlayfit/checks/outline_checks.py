@@ -22,7 +22,7 @@ SLACK: Final = 1e-6
 
 def fine_strokes(facts: Facts, outline: OutlineFacts) -> Finding:
     """Strokes the V-bit does not enter, and how much of the outline stays shallow."""
-    shape, discs = facts.job.bits.pocket_v.shape, outline.survey.inside
+    shape, discs = facts.job.bits.pocket_v.shape.as_flat, outline.survey.inside
     full = facts.depths.pocket_depth
     uncut = (discs.stroke | _in_thin_regions(outline.survey)) & (discs.radius <= shape.half_width_at(0) + SLACK)
     shallow_share = discs.share(discs.radius < shape.half_width_at(full / 2) - SLACK)
@@ -73,7 +73,7 @@ def fine_strokes(facts: Facts, outline: OutlineFacts) -> Finding:
 
 def fine_gaps(facts: Facts, outline: OutlineFacts) -> Finding:
     """Gaps between strokes that the V-bit does not enter on the plug, and how much of the outline stays shallow."""
-    shape, discs = facts.job.bits.plug_v.shape, outline.survey.outside
+    shape, discs = facts.job.bits.plug_v.shape.as_flat, outline.survey.outside
     full, limit = facts.depths.depth_below_start, facts.job.limits.fine_gaps
     uncut = discs.stroke & (discs.radius <= shape.half_width_at(0) + SLACK)
     narrow = discs.radius < shape.half_width_at(full / 2) - SLACK
@@ -199,7 +199,7 @@ def clearing_access(facts: Facts, outline: OutlineFacts) -> Finding:
 
 def survives_levelling(facts: Facts, outline: OutlineFacts) -> Finding:
     """Strokes that levelling and sanding leave too little of."""
-    shape, discs, joint = facts.job.bits.pocket_v.shape, outline.survey.inside, facts.job.joint
+    shape, discs, joint = facts.job.bits.pocket_v.shape.as_flat, outline.survey.inside, facts.job.joint
     limit = facts.job.limits.survives_levelling
     strokes = discs.stroke | _in_thin_regions(outline.survey)
     gone = strokes & (discs.radius <= shape.half_width_at(joint.level_below) + SLACK)

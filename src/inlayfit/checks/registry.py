@@ -9,6 +9,7 @@ from typing import Final, Literal, cast
 from inlayfit.checks import depth_checks
 from inlayfit.checks.facts import Facts
 from inlayfit.checks.finding import Finding
+from inlayfit.joint.depths import cone_spare
 
 Needs = Literal["depths", "outline", "fit", "later"]
 
@@ -33,7 +34,8 @@ class CheckEntry:
         if self.needs == "outline":
             return cast(Finding, getattr(import_module("inlayfit.checks.outline_checks"), name)(facts, facts.outline))
         if facts.outline.fit is None:
-            return self._not_checked("needs the fit as cut")
+            short = cone_spare(facts.job, facts.depths) < 0
+            return self._not_checked("not known where a cone is too short" if short else "needs the fit as cut")
         return cast(Finding, getattr(import_module("inlayfit.checks.seat_checks"), name)(facts, facts.outline.fit))
 
     def _not_checked(self, why: str) -> Finding:

@@ -8,7 +8,7 @@ from inlayfit.checks.facts import Facts
 from inlayfit.checks.finding import MOST_PLACES, Finding, Place, Status
 from inlayfit.quantity import force_text
 from inlayfit.seat.fit import Fit
-from inlayfit.seat.seat import SeatedContact
+from inlayfit.seat.seat import SPREAD, SeatedContact
 
 CORNER: Final = {"pocket": "corner", "plug": "inner corner"}
 TOUCHES: Final = 0.005
@@ -47,7 +47,7 @@ def seat(facts: Facts, fit: Fit) -> Finding:
         remedies.append("a larger glue gap or a finer stepover, and declare what the bit measures")
     elif status != "pass":
         # what stands on the floor no force closes
-        remedies.append(_closing(fit))
+        remedies.append(_closing(fit, SPREAD if status == "doubtful" else 1))
     if found.clamp_force > low:
         status = status if status == "fail" else "doubtful"
         may = "may drive the plug to the floor" if found.clamp_force > high else "is more than they bear for certain"
@@ -156,7 +156,9 @@ def contact_words(facts: Facts, contact: SeatedContact) -> str:
         return f"{CORNER[contact.side]}, {2 * contact.half_angle:.0f} deg: {tip} {lift}{lost}; {cure}"
     if contact.kind in ("stroke", "gap") and contact.width is not None:
         part = "is not cut, and" if contact.lost > 0 else "is cut short by the tip, and"
-        return f"{contact.kind} {facts.text(contact.width)} wide: {part} {lift}; widen it, or use a sharper tip"
+        depth = facts.depths.pocket_depth if contact.kind == "stroke" else facts.depths.depth_below_start
+        wide = facts.text(2 * bit.shape.half_width_at(depth))
+        return f"{contact.kind} {facts.text(contact.width)} wide: {part} {lift}; widen it to {wide}, or a sharper tip"
     words = {
         "walls": f"the walls {lift}",
         "rib": f"a rib of the base in a groove of the plug {lift}",
@@ -178,11 +180,14 @@ def _shown(facts: Facts) -> float:
     return 0.0127 if facts.job.unit == "in" else 0.005
 
 
-def _closing(fit: Fit) -> str:
+def _closing(fit: Fit, times: float) -> str:
+    """What closes the joint in wood this many times as strong."""
     force = fit.seat.closing_force
     if force is None:
         return "no clamp closes it: the walls themselves are in the way; measure the bit and declare what it measures"
-    return f"{force_text(force)} would close it; better ease the corners and strokes that hold it up, or a sharper tip"
+    even = " even then" if times > 1 else ""
+    better = "better ease the corners and strokes that hold it up, or a sharper tip"
+    return f"{force_text(times * force)} would close it{even}; {better}"
 
 
 def _rests_on(facts: Facts, fit: Fit) -> tuple[str, ...]:

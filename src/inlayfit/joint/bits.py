@@ -36,6 +36,15 @@ class VShape:
         return self.ball_radius * (1 - math.sin(half)) / math.cos(half)
 
     @property
+    def as_flat(self) -> VShape:
+        """The flat tip with the same straight flank: what a programme sends into strokes and corners.
+
+        It runs the tip where the flank touches both sides, so a stroke narrower than this flat counts as not cut,
+        though a ball by itself would scratch it.
+        """
+        return VShape(angle=self.angle, tip_radius=self.flank_radius)
+
+    @property
     def flank_start(self) -> float:
         """Distance in mm from the bit's axis at which the straight flank begins."""
         return self.tip_radius + self.ball_radius * math.cos(math.radians(self.angle / 2))
@@ -99,8 +108,13 @@ class VBit:
 
     @property
     def cone_height(self) -> float:
-        """Depth down to which it cuts a true wall."""
-        return self.shape.cone_height(self.diameter)
+        """Depth down to which it cuts a true wall, as declared and as it measures."""
+        return min(self.shape.cone_height(self.diameter), self.real.cone_height(self.diameter))
+
+    @property
+    def ridge(self) -> float:
+        """Height of the ridges that its stepover leaves, as declared or as it measures, whichever is more."""
+        return max(self.shape.ridge(self.stepover), self.real.ridge(self.stepover))
 
 
 @dataclass(frozen=True, kw_only=True)

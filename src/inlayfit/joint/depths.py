@@ -121,3 +121,10 @@ def derived_pocket_depth(job: Job) -> tuple[float, str]:
     step = 0.001 * MM_PER_INCH if job.sheet_unit == "in" else 0.01
     # the small share keeps a depth that is a whole number of steps from losing one to rounding
     return math.floor(deepest / step + 1e-6) * step, why
+
+
+def cone_spare(job: Job, found: Depths) -> float:
+    """By how much, in mm, the V-bits' cones are longer than their deepest cuts; below 0 one is too short."""
+    pocket, plug = job.bits.pocket_v.cone_height, job.bits.plug_v.cone_height
+    # hairs of rounding are no shortage
+    return min(pocket - found.pocket_depth, plug - found.plug_total_depth) + 1e-9

@@ -188,6 +188,7 @@ class _Scale:
                     "by_hand": [self.length(lift) for lift in change.by_hand],
                     "lift": self.length(change.lift),
                     "mends": list(change.mends),
+                    "breaks": list(change.breaks),
                 }
                 for change in (advice.as_it_is, *advice.changes)
             ]

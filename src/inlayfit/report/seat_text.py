@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from inlayfit.advice import FIT_CHECKS, Advice
 from inlayfit.joint.strength import FRICTION
 from inlayfit.plan import Plan
 from inlayfit.quantity import force_text, length_text
 from inlayfit.report.layout import place_text, table, wrapped
-from inlayfit.report.weak_places import SHOWN_CONTACTS, SHOWN_PLACES, WeakPlace, number_of, touching
+from inlayfit.report.weak_places import SAME_HEIGHT, SHOWN_CONTACTS, SHOWN_PLACES, WeakPlace, number_of, touching
 
 if TYPE_CHECKING:
     from inlayfit.seat.seat import Seat
 
-SAME_HEIGHT: Final = 0.005
-"""Heights this close are one to a person, in mm."""
 
 
 def seat_part(plan: Plan, numbered: tuple[WeakPlace, ...]) -> list[str]:
@@ -92,7 +90,8 @@ def advice_part(plan: Plan, advice: Advice | None) -> list[str]:
     for change in (advice.as_it_is, *advice.changes):
         hand = " to ".join(dict.fromkeys(number(lift) for lift in change.by_hand))
         rows.append([change.words, number(change.first_touch), hand, number(change.lift)])
-        notes.append(f"mends {', '.join(change.mends)}" if change.mends else "")
+        does = [("mends", change.mends), ("breaks", change.breaks)]
+        notes.append("; ".join(f"{verb} {', '.join(checks)}" for verb, checks in does if checks))
     lines = [f"  {line}" for line in table(rows, notes, left=1)]
     if advice.smallest_width is None:
         lines.append("  With these bits the outline fails at every size up to eight times this one.")

@@ -121,9 +121,10 @@ def _outline(plan: Plan, outline: OutlineFacts) -> list[str]:
     size = f"{length_text(high_x - low_x, unit, with_unit=False)} x {length_text(high_y - low_y, unit)}"
     area = survey.area / MM_PER_UNIT[unit] ** 2
     stroke, gap, corner = survey.narrowest_stroke, survey.narrowest_gap, survey.sharpest_corner
+    narrowest = "narrowest stroke" if survey.inside.stroke.any() else "no stroke between facing walls, at its widest"
     sentence = (
         f"{size}, {area:.{3 if unit == 'in' else 1}f} {unit}2 in {count(survey.regions, 'region')} with "
-        f"{count(survey.holes, 'hole')}; narrowest stroke {length_text(stroke.value, unit)} {at(stroke.at)}; "
+        f"{count(survey.holes, 'hole')}; {narrowest} {length_text(stroke.value, unit)} {at(stroke.at)}; "
     )
     if gap is not None:
         sentence += f"narrowest gap {length_text(gap.value, unit)} {at(gap.at)}; "

@@ -14,6 +14,8 @@ SHOWN_CONTACTS: Final = 3
 SHOWN_PLACES: Final = 2
 SAME_PLACE: Final = 0.2
 """Places no further apart than this, in mm, are one to a person."""
+SAME_HEIGHT: Final = 0.005
+"""Heights this close are one to a person, in mm."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -35,7 +37,8 @@ def touching(plan: Plan) -> dict[str, list[Point]]:
 
     alike: dict[str, list[Point]] = {}
     for contact in seat.contacts:
-        if contact.crushed > 0 and contact.kind != "walls":  # walls bear all along and are no place
+        # walls bear all along and are no place
+        if contact.crushed >= SAME_HEIGHT and contact.kind != "walls":
             alike.setdefault(contact_words(plan.facts, contact), []).append(contact.at)
     return alike
 

@@ -18,6 +18,9 @@ STRETCH = 5.0  # and so are places along one stroke or gap [mm]
 BATCH = 200  # rays verified at once
 MOST = 60  # as many contacts are told
 STEEP = 0.2  # the wedge of a corner opens by more than this, sine of its half-angle; a stroke's sides by less
+WEDGE = 0.02  # a disc lies in a corner's wedge where it touches both edges to within this share
+SHARPEST = 0.035  # what opens by less, sine of the half-angle, is an uncut stroke and no point
+BLUNT = 0.1  # corners closer together than this are one point [mm]
 SLIGHT = 0.003  # a cut that falls short by less than this is complete [mm]
 
 
@@ -53,17 +56,28 @@ class LostPoint:
 def points_lost(joint: Overlap) -> tuple[LostPoint, ...]:
     """Corners by what they lose at the face, most first, at most `MOST`; corners of either side."""
     cut, edges = joint.cut, joint.inside
-    corner = np.flatnonzero(np.abs(edges.turn) > TURN)
-    half = (np.pi - np.abs(edges.turn[corner])) / 2
     found = []
-    for j, angle in zip(corner, half, strict=True):
-        convex = edges.turn[j] > 0
-        bit, error = (cut.pocket_bit, cut.pocket_v_error) if convex else (cut.plug_bit, cut.plug_v_error)
-        lost = lost_at_corner(bit.declared, bit.actual, float(np.sin(angle)), error)
-        at = (float(edges.start[j, 0]), float(edges.start[j, 1]))
-        side = "pocket" if convex else "plug"
-        found.append(LostPoint(side=side, at=at, half_angle=float(np.degrees(angle)), lost=lost))
-    return tuple(sorted(found, key=lambda point: -point.lost)[:MOST])
+    for sign, side, bit, error, path in (
+        (1, "pocket", cut.pocket_bit, cut.pocket_v_error, joint.pocket_path),
+        (-1, "plug", cut.plug_bit, cut.plug_v_error, joint.plug_path),
+    ):
+        corner = np.flatnonzero(sign * edges.turn > TURN)
+        sine = np.cos(edges.turn[corner] / 2)
+        # a point that is blunted, but by less than the tip is wide, is as far from the tip as the sharp one
+        seen = bit.declared.flank_radius / np.maximum(path.distance(edges.start[corner]), 1e-9)
+        sine = np.where((seen < sine) & (seen > SHARPEST), seen, sine)
+        for vertex, opening in zip(edges.start[corner], sine, strict=True):
+            lost = lost_at_corner(bit.declared, bit.actual, float(opening), error)
+            half = float(np.degrees(np.arcsin(opening)))
+            found.append(LostPoint(side=side, at=(float(vertex[0]), float(vertex[1])), half_angle=half, lost=lost))
+    kept: list[LostPoint] = []
+    for point in sorted(found, key=lambda point: -point.lost):
+        # both ends of a blunt point are one point to a person
+        if all(np.hypot(point.at[0] - k.at[0], point.at[1] - k.at[1]) > BLUNT for k in kept):
+            kept.append(point)
+        if len(kept) == MOST:
+            break
+    return tuple(kept)
 
 
 def contacts(joint: Overlap, rays: Rays) -> list[Contact]:
@@ -77,8 +91,8 @@ def contacts(joint: Overlap, rays: Rays) -> list[Contact]:
     chosen = _spread(place, order)
     found = [_described(joint, rays, j, int(best[j]), place[j], float(lift[j])) for j in chosen]
     found += _floors(joint, rays)
-    found += [_stroke(peak) for peak in junction_peaks(joint, max(c.lift for c in found))]
-    found += [_stroke(peak) for peak in ridge_peaks(joint, rays, lift, max(c.lift for c in found))]
+    found += [_at_peak(joint, peak) for peak in junction_peaks(joint, max(c.lift for c in found))]
+    found += [_at_peak(joint, peak) for peak in ridge_peaks(joint, rays, lift, max(c.lift for c in found))]
     refined = _refined(joint, rays, chosen, best, lift, found)
     return _told_once(sorted(refined, key=lambda c: -c.lift))
 
@@ -108,10 +122,27 @@ def _verified(joint: Overlap, rays: Rays) -> tuple[Index, Array]:
     return best, lift
 
 
-def _stroke(peak: Peak) -> Contact:
+def _at_peak(joint: Overlap, peak: Peak) -> Contact:
+    """A peak over the pocket's axis: of a corner where the disc there lies in the corner's wedge, else of a stroke."""
+    edges = joint.inside
+    corner = np.flatnonzero(edges.turn > TURN)
+    half = (np.pi - edges.turn[corner]) / 2
+    away = np.array(peak.at) - edges.start[corner]
+    far, middle = np.hypot(*away.T), edges.normal[corner] + edges.normal[edges.before[corner]]
+    on_bisector = (away * middle).sum(1) > (1 - WEDGE) * far * np.hypot(*middle.T)
+    fits = np.abs(far * np.sin(half) - peak.width / 2) < WEDGE * peak.width
+    within = np.flatnonzero(on_bisector & fits & (np.sin(half) >= STEEP))
+    if not len(within):
+        return Contact(
+            kind="stroke", side="pocket", at=peak.at, lift=peak.lift, half_angle=None, width=peak.width, lost=0.0
+        )
+    nearest = int(within[np.argmin(far[within])])
+    bit, vertex = joint.cut.pocket_bit, edges.start[corner[nearest]]
     return Contact(
-        kind="stroke", side="pocket", at=peak.at, lift=peak.lift, half_angle=None, width=peak.width, lost=0.0
-    )
+        kind="corner", side="pocket", half_angle=float(np.degrees(half[nearest])), width=None,
+        lost=lost_at_corner(bit.declared, bit.actual, float(np.sin(half[nearest])), joint.cut.pocket_v_error),
+        at=(float(vertex[0]), float(vertex[1])), lift=peak.lift,
+    )  # fmt: skip
 
 
 def _told_once(found: list[Contact]) -> list[Contact]:
@@ -189,10 +220,12 @@ def _described(joint: Overlap, rays: Rays, j: int, node: int, place: Array, lift
             kind="corner", side=side, half_angle=float(np.degrees(half)), width=None,
             lost=lost_at_corner(bit.declared, bit.actual, float(np.sin(half)), error), at=at, lift=lift,
         )  # fmt: skip
-    if max(short_pocket, short_plug) < SLIGHT:
-        kind = "rib" if distance < 0 and deep <= 0 and lift < 0 else "walls"
-        if pocket.actual.ball_radius and deep > cut.pocket_depth + cut.pocket_v_error - pocket.actual.ball_radius:
-            kind = "fillet"
+    axis = pocket.declared.flank_radius + cut.pocket_depth * pocket.declared.slope
+    kind = "rib" if distance < 0 and deep <= 0 and lift < 0 else "walls"
+    # at full depth the tip's own shape ends the wall: its flat is the floor, a ball leaves a fillet before it
+    if not blunt and rays.inside[j] >= joint.pocket_full - 1e-9 and distance > axis - pocket.actual.flank_start + 1e-6:
+        kind = "fillet" if pocket.actual.ball_radius and distance < axis else "floor"
+    if max(short_pocket, short_plug) < SLIGHT or (kind in ("fillet", "floor") and short_plug < SLIGHT):
         return Contact(kind=kind, side="pocket", half_angle=None, width=None, lost=0.0, at=at, lift=lift)
     side = "pocket" if short_pocket >= short_plug else "plug"
     bit, error = (pocket, cut.pocket_v_error) if side == "pocket" else (plug, cut.plug_v_error)

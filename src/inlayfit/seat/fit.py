@@ -55,7 +55,7 @@ def as_cut(job: Job, depths: Depths, passes: tuple[Pass, ...], outline: Outline)
         start_depth=depths.start_depth,
         depth_below_start=depths.depth_below_start,
         clearing_radius=bits.clearing[-1].diameter / 2 if bits.clearing else None,
-        floor_ridge=bits.pocket_v.real.ridge(bits.pocket_v.stepover),
+        floor_ridge=bits.pocket_v.ridge,
         pocket_passes=tuple(entry.total_depth for entry in pocket[:-1]),
         plug_passes=tuple((entry.start_depth or 0.0, entry.depth_below_start or 0.0) for entry in plug[:-1]),
     )
