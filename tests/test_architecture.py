@@ -26,6 +26,7 @@ LAYERS: tuple[tuple[str, ...], ...] = (
     ("quantity",),
     ("joint",),
     ("seat",),
+    ("shop",),
     ("sheet", "drawings", "checks"),
     ("plan",),
     ("advice", "measured_bit"),
@@ -61,6 +62,8 @@ OUTLINE_LEVEL = {
     "drawings.dxf_lines", "drawings.dxf_outline", "drawings.size",
     "advice", "seat.as_cut", "seat.contacts", "seat.joint_line", "seat.load", "seat.overlap", "seat.peaks",
     "seat.plan_rays", "seat.seat", "seat.tip_path", "seat.wall_discs",
+    "shop.blanks", "shop.cut_paths", "shop.cutting_time", "shop.gluing", "shop.hold_downs", "shop.placement",
+    "shop.plug_border", "shop.shop", "shop.sweeps", "shop.wood_movement",
 }  # fmt: skip
 """Modules that may bring shapely or numpy along; a sheet without an outline loads none of them."""
 

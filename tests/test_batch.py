@@ -238,9 +238,13 @@ def check(id: str, status: str, **numbers: float) -> dict[str, Any]:
     return {"id": id, "status": status, **numbers}
 
 
-def test_merit_by_verdict_then_counts_then_margin_then_passes() -> None:
-    def record(verdict: str, *checks: dict[str, Any], passes: int = 3) -> dict[str, Any]:
-        return {"verdict": verdict, "checks": checks, "passes": [{}] * passes}
+def test_merit_by_verdict_then_counts_then_margin_then_work() -> None:
+    def record(
+        verdict: str, *checks: dict[str, Any], passes: int = 3, minutes: float | None = None, left_out: str = ""
+    ) -> dict[str, Any]:
+        time = {"total": minutes, "left_out": [{"step": left_out, "needs": "more"}] if left_out else []}
+        shop = {} if minutes is None else {"minutes": time}
+        return {"verdict": verdict, "checks": checks, "passes": [{}] * passes, "shop": shop}
 
     near = check("glue-gap", "pass", value=0.5, limit=0.4)
     far = check("glue-gap", "pass", value=0.8, limit=0.4)
@@ -250,6 +254,10 @@ def test_merit_by_verdict_then_counts_then_margin_then_passes() -> None:
     shorter = check("base-floor", "fail", value=1, limit=3)
     in_order = [
         record("fits", far, full),
+        record("fits", near, passes=9, minutes=12.5),
+        record("fits", near, passes=2, minutes=12.6, left_out="base level"),
+        # a step without its feed leaves a time that cannot be compared
+        record("fits", near, passes=1, minutes=3, left_out="pocket clear"),
         record("fits", near, passes=2),
         record("fits", near, full, passes=5),
         record("doubtful", far, doubt),

@@ -227,3 +227,19 @@ def test_each_fault_of_the_heron_tray_can_be_mended_alone(fix: str, check: str, 
     assert {name: status for name, status in mended.items() if name not in others} == {
         name: status for name, status in before.items() if name not in others
     }
+
+
+def test_compass_board_is_set_up_in_full() -> None:
+    found = data("compass-board.yaml")
+    wanted = ("blank-margin", "hold-downs", "levelling", "wood-movement")
+    assert {name: statuses("compass-board.yaml")[name] for name in wanted} == dict.fromkeys(wanted, "pass")
+    shop = found["shop"]
+    # datum at the lower left, the middle of 420 x 240 is the middle of the outline
+    assert shop["margins"]["base"] == pytest.approx({"left": 135, "right": 135, "lower": 45, "upper": 45}, abs=0.02)
+    assert shop["margins"]["plug"]["left"] == pytest.approx(95 - 75 - 8 - 6, abs=0.02)
+    assert {entry["part"] for entry in shop["hold_downs"]} == {"base", "plug", "level"}
+    assert not any(entry["strikes"] for entry in shop["hold_downs"])
+    # cherry 0.00248, sugar maple 0.00353 for 1 %, over the ring's whole width
+    before, after = shop["moisture_percent"]
+    assert shop["movement"] == pytest.approx(150 * (0.00353 - 0.00248) * (after - before), rel=5e-3)
+    assert shop["minutes"]["left_out"] == []

@@ -19,6 +19,7 @@ from inlayfit.joint.floor import floor_access
 from inlayfit.joint.outline import Outline, outline_of
 from inlayfit.joint.schedule import schedule
 from inlayfit.joint.survey import SAMPLES, survey
+from inlayfit.shop.shop import shop
 
 SLOPE_30 = math.tan(math.radians(15))
 
@@ -26,8 +27,13 @@ SLOPE_30 = math.tan(math.radians(15))
 def judge(check: str, outline: Outline, changes: dict[str, Any] | None = None) -> Finding:
     made = job(changes)
     nominal, _ = depths(made)
-    looked_at = OutlineFacts(survey=survey(outline), floor=floor_access(outline, made, nominal))
-    facts = Facts(job=made, depths=nominal, passes=schedule(made, nominal), outline=looked_at)
+    passes, surveyed = schedule(made, nominal), survey(outline)
+    looked_at = OutlineFacts(
+        survey=surveyed,
+        floor=floor_access(outline, made, nominal),
+        shop=shop(made, nominal, passes, outline, surveyed),
+    )
+    facts = Facts(job=made, depths=nominal, passes=passes, outline=looked_at)
     finding = getattr(outline_checks, check)(facts, looked_at)
     assert finding.id == check.replace("_", "-")
     assert bool(finding.remedy) == (finding.status != "pass")

@@ -38,7 +38,7 @@ class Plan:
 def plan(
     job: Job, outline: Outline | None = None, survey: Survey | None = None, *, nominal: bool = False
 ) -> Plan:
-    """Depths, passes, what the outline says, where the plug seats, checks; in the order a maker thinks.
+    """Depths, passes, what the outline says, where the plug seats, the shop, checks; in the order a maker thinks.
 
     ``survey`` is the outline's own, where it has been made already; ``nominal`` leaves the seat out. Raises
     :class:`inlayfit.errors.InputError` where no joint is possible.
@@ -64,13 +64,18 @@ def _look_at(
     from inlayfit.joint import floor
     from inlayfit.joint import survey as surveying
     from inlayfit.seat import fit as fitting
+    from inlayfit.shop import shop as shopping
 
+    surveyed = survey or surveying.survey(outline)
     # a plug that is not cut below its start has no walls outside the outline to seat by: surface-gap fails it; above
     # a cone that is too short the walls stand upright, which the seat's cuts do not: cone-reach fails it
     unknown = nominal or found.depth_below_start == 0 or cone_spare(job, found) < 0
     seated = None if unknown else fitting.fit(job, found, passes, outline)
     return OutlineFacts(
-        survey=survey or surveying.survey(outline),
+        survey=surveyed,
         floor=floor.floor_access(outline, job, found),
         fit=seated,
+        shop=shopping.shop(
+            job, found, passes, outline, surveyed, lift=0.0 if seated is None else seated.seat.lift
+        ),
     )

@@ -239,6 +239,16 @@ def force_text(newtons: float) -> str:
     return f"{_three_digits(newtons)} N ({_three_digits(lbf)} lbf)"
 
 
+def force_range_text(low: float, high: float) -> str:
+    """A range of forces for people.
+
+    >>> force_range_text(4406, 6265)
+    '4,410 to 6,260 N (991 to 1,410 lbf)'
+    """
+    pounds = " to ".join(_three_digits(force / NEWTON_PER_LBF) for force in (low, high))
+    return f"{_three_digits(low)} to {_three_digits(high)} N ({pounds} lbf)"
+
+
 def _three_digits(value: float) -> str:
     """A whole number of at most three digits and zeros, with a comma at the thousands."""
     digits = 3 - len(str(int(abs(value))))

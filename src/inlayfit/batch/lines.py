@@ -21,7 +21,7 @@ DEPTHS: Final = (
 COLUMNS: Final = (
     "sheet", "variant", "rank", "title", "unit", "scope", "verdict", "failed", "doubtful", *DEPTHS, "passes",
     "lift", "lift_strong", "joint_line", "area", "perimeter", "narrowest_stroke", "narrowest_gap", "sharpest_corner",
-    "error",
+    "error", "movement", "minutes",
 )  # fmt: skip
 """Columns of the comma-separated values; names, once shipped, stay, and new ones come behind."""
 _VERDICT_WIDTH: Final = len("does not fit")
@@ -132,12 +132,13 @@ def _cells(outcome: Outcome) -> Sequence[object]:
         for column, status in (("failed", "fail"), ("doubtful", "doubtful")):
             found[column] = " ".join(check["id"] for check in record["checks"] if check["status"] == status)
         found["passes"] = len(record["passes"])
-    seat, outline = record.get("seat", {}), record.get("outline", {})
+    seat, outline, shop = (record.get(name, {}) for name in ("seat", "outline", "shop"))
     found |= {name: seat.get(name) for name in ("lift", "lift_strong")}
     found["joint_line"] = seat.get("joint_line", {}).get("largest")
     found |= {name: outline.get(name) for name in ("area", "perimeter")}
     for name in ("narrowest_stroke", "narrowest_gap", "sharpest_corner"):
         found[name] = outline.get(name, {}).get("value")
+    found["movement"], found["minutes"] = shop.get("movement"), shop.get("minutes", {}).get("total")
     return [found.get(column) for column in COLUMNS]
 
 

@@ -15,7 +15,8 @@ def merit(outcome: Outcome) -> tuple[Any, ...]:
     fewer in doubt, the larger margin, the shorter work. The margin is the least distance of a check's value from its
     limit as a share of the larger of the two, negative where the check fails. The load of the passes is left out,
     since the schedule fills passes up to their limit, and so are strokes and gaps that fail: they fail by width, and
-    their value is a share of the outline. The work is the number of passes.
+    their value is a share of the outline. The work is the cutting time where feeds are given for all that is cut
+    (levelling apart, which every variant needs alike), else the number of passes.
     """
     record = outcome.record
     if record is None:
@@ -24,7 +25,15 @@ def merit(outcome: Outcome) -> tuple[Any, ...]:
     failed, doubtful = (sum(check["status"] == status for check in checks) for status in ("fail", "doubtful"))
     verdicts = ("fits", "doubtful", "does not fit")
     margin = min((_margin(check) for check in checks if _has_margin(check)), default=0.0)
-    return (verdicts.index(record["verdict"]), failed, doubtful, -margin, len(record["passes"]))
+    return (verdicts.index(record["verdict"]), failed, doubtful, -margin, *_work(record))
+
+
+def _work(record: Mapping[str, Any]) -> tuple[bool, float]:
+    """Whether the time is not known, and the minutes or the number of passes."""
+    minutes = record["shop"].get("minutes")
+    if minutes is None or any(entry["step"] != "base level" for entry in minutes["left_out"]):
+        return True, len(record["passes"])
+    return False, minutes["total"]
 
 
 def _has_margin(check: Mapping[str, Any]) -> bool:

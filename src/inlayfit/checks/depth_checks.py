@@ -276,18 +276,24 @@ def floor_ridges(facts: Facts) -> Finding:
 
 
 def levelling(facts: Facts) -> Finding:
-    """Inlay left under the whole face once the plug's back is off and the face is sanded."""
-    joint = facts.job.joint
-    inlay = facts.depths.start_depth - joint.level_below
-    left = inlay - joint.sanding
-    least = facts.job.limits.levelling
+    """Inlay left under the whole face once the plug's back is off and the face is sanded, and nothing left standing."""
+    joint, left_over = facts.job.joint, facts.levelling
+    left, least = left_over.inlay_sanded, facts.job.limits.levelling
+    rim = 0.0 if facts.outline is None else facts.outline.shop.rim_left
     message = f"{facts.text(left)} of inlay left after levelling and sanding, where the pocket has its full depth"
     status: Status = "pass"
     remedy = ""
-    if inlay <= 0:
+    if left_over.inlay <= 0:
         status = "fail"
         message = f"levelling {facts.text(joint.level_below)} below the face cuts the whole inlay away"
         remedy = "a smaller level_below or a deeper pocket"
+    elif rim > 1e-9:
+        status = "fail"
+        message = (
+            f"the plug's border reaches {facts.text(rim)} past what the levelling bit covers: a rim of it stays"
+            " standing"
+        )
+        remedy = "a larger levelling bit, a narrower border, or a larger board"
     elif left < least:
         status, remedy = "doubtful", "a deeper pocket, or less levelling and sanding"
     return Finding(

@@ -10,12 +10,14 @@ from inlayfit.joint.depths import Depths
 from inlayfit.joint.job import Job
 from inlayfit.joint.schedule import Pass
 from inlayfit.quantity import length_text
+from inlayfit.shop.levelling import Levelling, levelling
 
 if TYPE_CHECKING:  # a sheet without an outline must not wait for numpy and shapely
     from inlayfit.joint.floor import FloorAccess
     from inlayfit.joint.survey import Survey
     from inlayfit.seat.fit import Fit
     from inlayfit.seat.seat import Seat
+    from inlayfit.shop.shop import Shop
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -24,6 +26,8 @@ class OutlineFacts:
 
     survey: Survey
     floor: FloorAccess
+    shop: Shop
+    """Blanks, hold-downs, wood, glue and time."""
     fit: Fit | None = None
     """Where the plug seats as cut; None where that was not asked for."""
 
@@ -41,6 +45,11 @@ class Facts:
     def seat(self) -> Seat | None:
         """Where the plug seats as cut, where that was looked at."""
         return None if self.outline is None or self.outline.fit is None else self.outline.fit.seat
+
+    @property
+    def levelling(self) -> Levelling:
+        """What the levelling cut leaves, of a plug as it sits once clamped."""
+        return levelling(self.job, self.depths, self.passes, lift=0.0 if self.seat is None else self.seat.lift)
 
     @property
     def scope(self) -> Scope:

@@ -124,7 +124,7 @@ def fine_gaps(facts: Facts, outline: OutlineFacts) -> Finding:
 
 
 def thin_walls(facts: Facts, outline: OutlineFacts) -> Finding:
-    """Base wood left between pockets, and ribs of the plug: too thin, or too high for their width."""
+    """Base wood between pockets and to the board's edge, and ribs of the plug: thin, or too high for their width."""
     survey, depths, limit = outline.survey, facts.depths, facts.job.limits.thin_walls
     sides = (
         ("wood of the base between pockets", survey.outside, facts.job.bits.pocket_v.shape, depths.pocket_depth),
@@ -148,6 +148,11 @@ def thin_walls(facts: Facts, outline: OutlineFacts) -> Finding:
         if thin.any():
             messages.append(f"{what} down to {facts.text(float(width[thin].min()))}")
             places += _worst(facts, survey, discs, thin, lambda wide: f"{facts.text(wide)} wide")
+    edge = next((entry.margin for entry in outline.shop.margins if entry.part == "base"), None)
+    if edge is not None and edge.least > 0:
+        thinnest = edge.least if thinnest is None else min(thinnest, edge.least)
+        if edge.least < limit - SLACK or depths.pocket_depth > SLENDER * edge.least + SLACK:
+            messages.append(f"{facts.text(edge.least)} of base to the board's {edge.tightest} edge")
     status: Status = "doubtful" if messages else "pass"
     if messages:
         sideways = 1 / facts.job.bits.plug_v.shape.slope
@@ -164,7 +169,7 @@ def thin_walls(facts: Facts, outline: OutlineFacts) -> Finding:
         value=thinnest,
         limit=limit,
         message=message,
-        remedy="" if status == "pass" else "widen it, a shallower joint, or clamp gently and evenly",
+        remedy="" if status == "pass" else "make it wider, a shallower joint, or clamp gently and evenly",
         places=tuple(sorted(places, key=lambda place: place.value)[:MOST_PLACES]),
     )
 

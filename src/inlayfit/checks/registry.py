@@ -11,7 +11,7 @@ from inlayfit.checks.facts import Facts
 from inlayfit.checks.finding import Finding
 from inlayfit.joint.depths import cone_spare
 
-Needs = Literal["depths", "outline", "fit", "later"]
+Needs = Literal["depths", "outline", "shop", "fit", "later"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,6 +33,8 @@ class CheckEntry:
         # imported late: they bring numpy, which a sheet without an outline does without
         if self.needs == "outline":
             return cast(Finding, getattr(import_module("inlayfit.checks.outline_checks"), name)(facts, facts.outline))
+        if self.needs == "shop":
+            return cast(Finding, getattr(import_module("inlayfit.checks.shop_checks"), name)(facts, facts.outline))
         if facts.outline.fit is None:
             short = cone_spare(facts.job, facts.depths) < 0
             return self._not_checked("not known where a cone is too short" if short else "needs the fit as cut")
@@ -60,13 +62,13 @@ CHECKS: Final = (
     CheckEntry(id="seat", needs="fit"),
     CheckEntry(id="joint-line", needs="fit"),
     CheckEntry(id="mirror", needs="later"),
-    CheckEntry(id="blank-margin", needs="later"),
-    CheckEntry(id="hold-downs", needs="later"),
+    CheckEntry(id="blank-margin", needs="shop"),
+    CheckEntry(id="hold-downs", needs="shop"),
     CheckEntry(id="levelling", needs="depths"),
     CheckEntry(id="stack", needs="later"),
     CheckEntry(id="touch-off", needs="later"),
     CheckEntry(id="warp", needs="later"),
-    CheckEntry(id="wood-movement", needs="later"),
+    CheckEntry(id="wood-movement", needs="shop"),
 )
 
 

@@ -105,6 +105,10 @@ class VBit:
     reach: float | None
     depth_of_cut: float
     stepover: float
+    shank: float | None = None
+    """Diameter of the shank, from ``reach`` upwards."""
+    stick_out: float | None = None
+    """From the tip to the collet."""
 
     @property
     def cone_height(self) -> float:
@@ -126,3 +130,7 @@ class StraightBit:
     reach: float | None
     depth_of_cut: float
     stepover: float
+    shank: float | None = None
+    """Diameter of the shank, from ``reach`` upwards."""
+    stick_out: float | None = None
+    """From the tip to the collet."""

@@ -11,6 +11,10 @@ from inlayfit.quantity import LengthUnit
 
 AssumedKind = Literal["length", "share", "force", "pressure", "text"]
 TouchOff = Literal["face", "bed"]
+Face = Literal["long", "end"]
+Datum = Literal["centre", "lower left", "lower right", "upper left", "upper right"]
+SetUp = Literal["base", "plug", "level"]
+Point = tuple[float, float]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,16 +43,33 @@ class OutlineSource:
     layers: tuple[str, ...] = ()
     take: Literal["filled", "closed"] | None = None
     colours: tuple[str, ...] = ()
+    at: Point | None = None
+    """Where its middle lies on the base, from the datum; None: on the blank's middle."""
+    turn: float = 0.0
+    """Turned by this on the board, degrees anticlockwise."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class OwnMovement:
+    """Coefficients of dimensional change that stand in for the table's: fraction for 1 % of moisture content."""
+
+    radial: float
+    tangential: float
 
 
 @dataclass(frozen=True, kw_only=True)
 class Wood:
-    """What a part is made of. ``crush_strength`` in MPa stands in for the table's; None: the table's."""
+    """What a part is made of. What is None here is looked up in the table of woods."""
 
     name: str | None
     crush_strength: float | None
-    face: Literal["long", "end"]
+    """MPa."""
+    face: Face
     """Which grain the face shows."""
+    direction: float = 0.0
+    """Of the grain as seen on the finished face, degrees anticlockwise from the board's x; of end grain: the rings'."""
+    movement: OwnMovement | None = None
+    specific_gravity: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -58,6 +79,8 @@ class Base:
     wood: Wood
     thickness: float
     least_floor: float
+    blank: tuple[float, float] | None = None
+    """Width and height of the board."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,6 +93,10 @@ class PlugBlank:
     least_web: float
     cut_out: bool
     through: float
+    blank: tuple[float, float] | None = None
+    """Width and height of the blank."""
+    at: Point | None = None
+    """Where the plug's middle lies on its blank, from the datum; None: on the blank's middle."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -99,6 +126,8 @@ class Bits:
     clearing: tuple[StraightBit, ...]
     cut_out: StraightBit | None
     levelling: StraightBit | None
+    collet: float | None = None
+    """Diameter of the spindle's collet nut."""
 
     @property
     def one_v(self) -> bool:
@@ -134,6 +163,64 @@ class Limits:
     corners: float = 0.25
     seat: float = 0.05
     joint_line: float = 0.1
+    blank_margin: float = 2.0
+    hold_downs: float = 2.0
+    wood_movement: float | None = None
+    """None: as ``joint_line``."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class HoldDownSource:
+    """A hold-down as the sheet gives it: one of ``rectangle``, ``circle`` and ``polygon``, in mm from the datum."""
+
+    part: SetUp
+    rectangle: tuple[float, float] | None
+    """Width and height."""
+    circle: float | None
+    """Diameter."""
+    polygon: tuple[Point, ...] | None
+    at: Point
+    turn: float
+    height: float
+    """Above the part's face; below 0 where it stays under it."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Air:
+    """What is known of a place: the wood's moisture content in %, or else the air's temperature (C) and humidity.
+
+    ``humidity`` is a fraction of 1. A moisture content given stands before the air's.
+    """
+
+    moisture: float | None = None
+    temperature: float | None = None
+    humidity: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Climate:
+    """Where the wood is cut and glued, and where it will live; None: not given."""
+
+    cutting: Air | None = None
+    use: Air | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Feed:
+    """How fast a bit moves, mm a minute: along the cut, and downwards (None: not counted)."""
+
+    along: float
+    plunge: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Feeds:
+    """Feeds by role; a role without a feed gets no time (cut-out and levelling: the clearing bits' feed)."""
+
+    v: Feed | None = None
+    clearing: Feed | None = None
+    cut_out: Feed | None = None
+    levelling: Feed | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -153,6 +240,11 @@ class Job:
     touch_off: TouchOff
     spread: Spread
     limits: Limits = field(default_factory=Limits)
+    datum: Datum | None = None
+    """Where the zero of the work lies on each blank; None: not given, the centre."""
+    hold_downs: tuple[HoldDownSource, ...] = ()
+    climate: Climate = Climate()
+    feeds: Feeds | None = None
     assumed: tuple[Assumed, ...] = ()
     unused: tuple[str, ...] = ()
     """Keys that were read and checked but that nothing uses yet."""

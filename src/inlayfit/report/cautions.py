@@ -18,8 +18,18 @@ ALWAYS: Final = (
 CUT_OUT: Final = "Parts come loose at the cut-out: tabs or tape, a spoil board under them, last pass shallow."
 LEVELLING: Final = "At levelling the skin over the surface gap breaks away in pieces: thin passes, stand aside."
 
+HOLD_DOWNS: Final = "Moves in the air are not checked: lift the bit above every hold-down before it travels."
+CLAMPING: Final = (
+    "The clamping force rests on published pressures for flat faces, not on your glue: its data sheet comes first."
+)
+
 
 def cautions(job: Job) -> tuple[str, ...]:
     """The cautions that apply to a job, a line each, in the order of the work."""
-    by_step = (*((CUT_OUT,) if job.plug.cut_out else ()), LEVELLING)
+    by_step = (
+        *((HOLD_DOWNS,) if job.hold_downs else ()),
+        *((CUT_OUT,) if job.plug.cut_out else ()),
+        *((CLAMPING,) if job.outline is not None else ()),
+        LEVELLING,
+    )
     return (*ALWAYS[:3], *by_step, *ALWAYS[3:])

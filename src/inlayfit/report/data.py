@@ -20,6 +20,7 @@ from inlayfit.joint.schedule import Pass
 from inlayfit.plan import Plan
 from inlayfit.quantity import MM_PER_UNIT, quantity_text
 from inlayfit.report.cautions import cautions
+from inlayfit.report.shop_data import shop_data
 
 if TYPE_CHECKING:
     from inlayfit.seat.joint_line import JointLine
@@ -31,7 +32,7 @@ FORMAT = 1
 def data(plan: Plan, *, sheet: str, inputs: Mapping[str, str], advice: Advice | None = None) -> dict[str, Any]:
     """The plan as dicts, lists, numbers and text. ``inputs`` maps each file read to its sha256."""
     job, facts = plan.job, plan.facts
-    scale = _Scale(MM_PER_UNIT[job.unit], facts.outline)
+    scale = _Scale(MM_PER_UNIT[job.unit], facts.outline, from_datum=job.datum is not None)
     found: dict[str, Any] = {
         "format": FORMAT,
         "inlayfit": __version__,
@@ -48,6 +49,7 @@ def data(plan: Plan, *, sheet: str, inputs: Mapping[str, str], advice: Advice | 
         found["outline"] = scale.outline(facts.outline)
     if facts.outline is not None and facts.outline.fit is not None:
         found["seat"] = scale.seat(facts.outline.fit.seat)
+    found["shop"] = shop_data(facts, scale.length, scale.area)
     found["checks"] = [scale.finding(entry) for entry in plan.findings]
     if advice is not None:
         found["advice"] = scale.advice(advice)
@@ -63,9 +65,10 @@ def data(plan: Plan, *, sheet: str, inputs: Mapping[str, str], advice: Advice | 
 class _Scale:
     """Turns mm into the job's unit and places into the frame of the report."""
 
-    def __init__(self, mm: float, outline: OutlineFacts | None) -> None:
+    def __init__(self, mm: float, outline: OutlineFacts | None, *, from_datum: bool) -> None:
         self.mm = mm
         self.origin = outline.survey.bounds[:2] if outline is not None else (0.0, 0.0)
+        self.base = outline.shop.base if outline is not None and from_datum else None
 
     def length(self, value: float) -> float:
         return round(value / self.mm, 6) + 0.0
@@ -73,8 +76,12 @@ class _Scale:
     def area(self, value: float) -> float:
         return round(value / self.mm**2, 6) + 0.0
 
-    def at(self, point: tuple[float, float]) -> list[float]:
-        return [self.length(value - low) for value, low in zip(point, self.origin, strict=True)]
+    def place(self, point: tuple[float, float]) -> dict[str, list[float]]:
+        """A place from the lower left of the outline's bounds, and from the datum where the sheet sets one."""
+        found = {"at": [self.length(value - low) for value, low in zip(point, self.origin, strict=True)]}
+        if self.base is not None:
+            found["from_datum"] = [self.length(value) for value in self.base.from_datum(point)]
+        return found
 
     def depths(self, depths: Depths) -> dict[str, float]:
         values = {entry.name: getattr(depths, entry.name) for entry in fields(depths)}
@@ -116,7 +123,7 @@ class _Scale:
         found["surface_gap"] = self.length(seat.surface_gap)
         least: dict[str, Any] = {"value": self.length(seat.surface_gap_least)}
         if seat.surface_gap_least_at is not None:
-            least["at"] = self.at(seat.surface_gap_least_at)
+            least |= self.place(seat.surface_gap_least_at)
         found["surface_gap_least"] = least
         found["joint_line"] = self.joint_line(seat.seen)
         found["joint_line_face"] = self.joint_line(seat.joint_line)
@@ -126,7 +133,7 @@ class _Scale:
         found: dict[str, Any] = {
             "kind": contact.kind,
             "part": contact.side,
-            "at": self.at(contact.at),
+            **self.place(contact.at),
             "lift": self.length(contact.lift),
             "crushed": self.length(contact.crushed),
             "lost": self.length(contact.lost),
@@ -140,7 +147,7 @@ class _Scale:
     def joint_line(self, line: JointLine) -> dict[str, Any]:
         return {
             "largest": self.length(line.largest),
-            "at": self.at(line.at),
+            **self.place(line.at),
             "mean": self.length(line.mean),
             "share_over_limit": round(line.share_over_limit, 6),
         }
@@ -158,9 +165,9 @@ class _Scale:
         for name in ("narrowest_stroke", "narrowest_gap"):
             width = getattr(survey, name)
             if width is not None:
-                found[name] = {"value": self.length(width.value), "at": self.at(width.at)}
+                found[name] = {"value": self.length(width.value), **self.place(width.at)}
         corner = survey.sharpest_corner
-        found["sharpest_corner"] = {"value": round(corner.value, 6), "at": self.at(corner.at)}
+        found["sharpest_corner"] = {"value": round(corner.value, 6), **self.place(corner.at)}
         return found
 
     def finding(self, entry: Finding) -> dict[str, Any]:
@@ -173,7 +180,7 @@ class _Scale:
         if entry.remedy:
             found["remedy"] = entry.remedy
         found["places"] = [
-            {"at": self.at(place.at), "value": self.length(place.value), "message": place.message}
+            {**self.place(place.at), "value": self.length(place.value), "message": place.message}
             for place in entry.places
         ]
         found["rests_on"] = list(entry.rests_on)

@@ -15,6 +15,7 @@ from inlayfit.report.cautions import cautions
 from inlayfit.report.layout import place_text, wrapped
 from inlayfit.report.schedule_text import schedule_part
 from inlayfit.report.seat_text import advice_part, seat_part
+from inlayfit.report.shop_text import shop_part
 from inlayfit.report.weak_places import WeakPlace, number_of, weak_places
 
 Paint = Callable[[str, Status | Verdict], str]
@@ -51,6 +52,7 @@ def text(plan: Plan, *, advice: Advice | None = None, paint: Paint = plain) -> s
         _outline(plan, plan.facts.outline) if plan.facts.outline else [],
         seat_part(plan, places),
         schedule_part(plan),
+        shop_part(plan),
         _checks(plan, places, paint),
         advice_part(plan, advice),
         _assumed(plan),
@@ -128,7 +130,12 @@ def _outline(plan: Plan, outline: OutlineFacts) -> list[str]:
     )
     if gap is not None:
         sentence += f"narrowest gap {length_text(gap.value, unit)} {at(gap.at)}; "
-    sentence += f"sharpest corner {corner.value:.0f} deg {at(corner.at)}. Places are from the lower left of its bounds."
+    sentence += f"sharpest corner {corner.value:.0f} deg {at(corner.at)}. Places are from the lower left of its bounds"
+    base = outline.shop.base
+    if plan.job.datum is not None and base is not None:
+        sentence += f", which lies at {place_text(base.from_datum((low_x, low_y)), (0, 0), unit)} from the datum"
+        sentence += f" and is turned by {base.turn:g} deg" if base.turn else ""
+    sentence += "."
     return wrapped("Outline: ", sentence)
 
 
@@ -145,8 +152,17 @@ def _checks(plan: Plan, places: tuple[WeakPlace, ...], paint: Paint) -> list[str
     if named("pass"):
         lines += wrapped(f"  {paint('pass', 'pass')}: ", ", ".join(named("pass")), indent=4)
     if named("not checked"):
-        lines += wrapped("  not checked: ", ", ".join(named("not checked")), indent=4)
+        lines += wrapped("  not checked: ", _reasons(plan), indent=4)
     return lines
+
+
+def _reasons(plan: Plan) -> str:
+    """The checks that were not made, by what each of them needs."""
+    by_reason: dict[str, list[str]] = {}
+    for entry in plan.findings:
+        if entry.status == "not checked":
+            by_reason.setdefault(entry.message, []).append(entry.id)
+    return "; ".join(f"{', '.join(names)} ({why})" for why, names in by_reason.items())
 
 
 def _finding(

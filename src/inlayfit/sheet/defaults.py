@@ -17,11 +17,11 @@ from inlayfit.joint.job import (
     PlugBlank,
     Spread,
     TouchOff,
-    Wood,
 )
 from inlayfit.quantity import LengthUnit, length_text
 from inlayfit.sheet.assumptions import COMMON, Sheet, Values
 from inlayfit.sheet.job_bits import bits_of
+from inlayfit.sheet.job_shop import climate_of, feeds_of, hold_downs_of, wood_of
 
 UNITLESS: Final = (".wkt", ".geojson", ".json")
 """Endings of drawings whose numbers carry no unit."""
@@ -67,17 +67,20 @@ def _job(sheet: Sheet, title: str, unused: tuple[str, ...], notes: tuple[str, ..
         sheet_unit=sheet.unit,
         outline=_outline(sheet),
         base=Base(
-            wood=_wood(sheet, "base"),
+            wood=wood_of(sheet, "base"),
             thickness=base["thickness"],
             least_floor=sheet.length("base", "least_floor"),
+            blank=base.get("blank"),
         ),
         plug=PlugBlank(
-            wood=_wood(sheet, "plug"),
+            wood=wood_of(sheet, "plug"),
             thickness=plug["thickness"],
             border=sheet.length("plug", "border"),
             least_web=sheet.length("plug", "least_web"),
             cut_out=plug.get("cut_out", True),
             through=through,
+            blank=plug.get("blank"),
+            at=plug.get("at"),
         ),
         joint=Joint(
             pocket_depth=joint.get("pocket_depth"),
@@ -94,18 +97,13 @@ def _job(sheet: Sheet, title: str, unused: tuple[str, ...], notes: tuple[str, ..
         touch_off=touch_off,
         spread=_spread(sheet),
         limits=_limits(sheet),
+        datum=sheet.values.get("datum"),
+        hold_downs=hold_downs_of(sheet),
+        climate=climate_of(sheet),
+        feeds=feeds_of(sheet),
         assumed=tuple(sheet.assumed),
         unused=unused,
         notes=notes,
-    )
-
-
-def _wood(sheet: Sheet, part: str) -> Wood:
-    values = sheet.part(part)
-    return Wood(
-        name=values.get("wood"),
-        crush_strength=values.get("crush_strength"),
-        face=sheet.part(part, "grain").get("face", "long"),
     )
 
 
@@ -146,6 +144,8 @@ def _outline(sheet: Sheet) -> OutlineSource | None:
         layers=(layers,) if isinstance(layers, str) else layers,
         take=outline.get("take"),
         colours=outline.get("colours", ()),
+        at=outline.get("at"),
+        turn=outline.get("turn", 0.0),
     )
 
 

@@ -73,6 +73,7 @@ def bits_of(sheet: Sheet) -> Bits:
         clearing=tuple(clearing),
         cut_out=roles["cut_out"],
         levelling=roles["levelling"],
+        collet=bits.get("collet"),
     )
 
 
@@ -103,6 +104,8 @@ def _v_bit(sheet: Sheet, role: str) -> VBit:
         reach=value.get("reach"),
         depth_of_cut=_depth_of_cut(sheet, key, value, diameter),
         stepover=_stepover(sheet, where, value, diameter, V_STEPOVER),
+        shank=value.get("shank"),
+        stick_out=_stick_out(sheet, where, value),
     )
 
 
@@ -125,6 +128,8 @@ def _straight_bit(sheet: Sheet, where: tuple[str, ...], value: Values) -> Straig
         reach=value.get("reach"),
         depth_of_cut=_depth_of_cut(sheet, key, value, diameter),
         stepover=_stepover(sheet, where, value, diameter, STRAIGHT_STEPOVER),
+        shank=value.get("shank"),
+        stick_out=_stick_out(sheet, where, value),
     )
 
 
@@ -141,6 +146,17 @@ def _called(diameter: float, unit: LengthUnit) -> str:
 
 def _is_whole(number: float) -> bool:
     return abs(number - round(number)) < 1e-6
+
+
+def _stick_out(sheet: Sheet, where: tuple[str, ...], value: Values) -> float | None:
+    """From the tip to the collet; the reach where the sheet does not say."""
+    reach, given = value.get("reach"), value.get("stick_out")
+    if reach is not None and given is not None and given < reach:
+        sheet.refuse(
+            (*where, "stick_out"),
+            f"found {length_text(given, sheet.unit)}, expected at least the reach of {length_text(reach, sheet.unit)}",
+        )
+    return reach if given is None else float(given)
 
 
 def _depth_of_cut(sheet: Sheet, key: str, value: Values, diameter: float) -> float:

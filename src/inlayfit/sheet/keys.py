@@ -87,8 +87,10 @@ OUTLINE: Final = Section(
             used=False,
         ),
         "colours": Key(type=Listing(item=TEXT, most=100), help="Fill colours to take from a drawing.", used=False),
-        "at": Key(type=PLACE, help="Where the outline's middle lies, from the datum.", used=False),
-        "turn": Key(type=TURN, help="Turned by this on the board, anticlockwise.", default="0", used=False),
+        "at": Key(
+            type=PLACE, help="Where the outline's middle lies, from the base's datum.", default="the blank's middle"
+        ),
+        "turn": Key(type=TURN, help="Turned by this on base and plug blank, anticlockwise.", default="0"),
     },
     just_one_of=("file", "shapes", "pocket"),
     at_most_one_of=("width", "height", "scale"),
@@ -101,31 +103,53 @@ GRAIN: Final = Section(
             help="Which grain the face shows.",
             default="long",
         ),
-        "direction": Key(type=TURN, help="Direction of the grain on the face.", default="0 deg", used=False),
+        "direction": Key(
+            type=TURN,
+            help="Direction of the grain on the board as seen on the finished face; of end grain, of its rings.",
+            default="0 deg",
+        ),
     }
 )
 CRUSH_STRENGTH: Final = Key(
     type=Scalar(kind="pressure", above=0, most=200),
     help="Strength of the wood across the grain, where the table lacks it.",
 )
+_COEFFICIENT: Final = Scalar(kind="number", above=0, most=0.02)
+MOVEMENT: Final = Key(
+    type=Section(
+        keys={
+            "radial": Key(type=_COEFFICIENT, help="Square to the growth rings.", required=True),
+            "tangential": Key(type=_COEFFICIENT, help="Along the growth rings.", required=True),
+        }
+    ),
+    help="Change of a size for 1 % of moisture content, as a fraction of it, where the table lacks it.",
+)
+SPECIFIC_GRAVITY: Final = Key(
+    type=Scalar(kind="number", least=0.05, most=1.5), help="Of the wood at 12 % moisture, where the table lacks it."
+)
 
 BASE: Final = Section(
     keys={
         "wood": Key(type=TEXT, help="Name of the wood."),
         "thickness": Key(type=THICKNESS, help="Thickness of the board.", required=True),
-        "blank": Key(type=SIZE, help="Width and height of the board.", used=False),
+        "blank": Key(type=SIZE, help="Width and height of the board."),
         "least_floor": Key(
             type=NOT_NEGATIVE, help="Least wood left under the pocket.", default="3 mm, or 1/8 in in an inch sheet"
         ),
         "grain": Key(type=GRAIN, help="How the grain runs."),
         "crush_strength": CRUSH_STRENGTH,
+        "movement": MOVEMENT,
+        "specific_gravity": SPECIFIC_GRAVITY,
     }
 )
 PLUG: Final = Section(
     keys={
         "wood": Key(type=TEXT, help="Name of the wood."),
         "thickness": Key(type=THICKNESS, help="Thickness of the plug's blank.", required=True),
-        "blank": Key(type=SIZE, help="Width and height of the blank.", used=False),
+        "blank": Key(type=SIZE, help="Width and height of the blank."),
+        "at": Key(
+            type=PLACE, help="Where the plug's middle lies on its blank, from the datum.", default="the blank's middle"
+        ),
         "border": Key(
             type=POSITIVE,
             help="Width of the cleared band around the plug.",
@@ -140,6 +164,8 @@ PLUG: Final = Section(
         "through": Key(type=NOT_NEGATIVE, help="How far past the blank the cut-out goes.", default="0.2 mm"),
         "grain": Key(type=GRAIN, help="How the grain runs."),
         "crush_strength": CRUSH_STRENGTH,
+        "movement": MOVEMENT,
+        "specific_gravity": SPECIFIC_GRAVITY,
     }
 )
 JOINT: Final = Section(
@@ -187,6 +213,10 @@ JOINT: Final = Section(
 
 V_ANGLE: Final = Scalar(kind="angle", least=5, most=150)
 TIP: Final = Scalar(kind="length", least=0, most=25)
+HELD: Final = {
+    "shank": Key(type=CUTTER_DIAMETER, help="Diameter of the shank, which begins at the reach."),
+    "stick_out": Key(type=POSITIVE, help="From the tip to the collet.", default="the reach"),
+}
 V_BIT: Final = Section(
     keys={
         "name": Key(type=TEXT, help="What the shop calls it.", default="its angle: 30 deg V-bit"),
@@ -212,6 +242,7 @@ V_BIT: Final = Section(
             ),
             help="The real bit, where it differs from what is programmed.",
         ),
+        **HELD,
     },
     at_most_one_of=("tip", "ball"),
 )
@@ -224,6 +255,7 @@ STRAIGHT_BIT: Final = Section(
         "stepover": Key(
             type=STEPOVER, help="Step between side by side passes; a share is of the diameter.", default="40 %"
         ),
+        **HELD,
     }
 )
 BITS: Final = Section(
@@ -240,6 +272,7 @@ BITS: Final = Section(
         "levelling": Key(
             type=STRAIGHT_BIT, help="Bit that takes the plug's back off.", default="the largest clearing bit"
         ),
+        "collet": Key(type=CUTTER_DIAMETER, help="Diameter of the spindle's collet nut."),
     }
 )
 
@@ -249,14 +282,17 @@ HOLD_DOWN: Final = Section(
             type=Scalar(kind="choice", choices=("base", "plug", "level")),
             help="Which set-up it stands in.",
             required=True,
-            used=False,
         ),
-        "rectangle": Key(type=SIZE, help="Width and height.", used=False),
-        "circle": Key(type=POSITIVE, help="Diameter.", used=False),
-        "polygon": Key(type=Listing(item=PLACE, least=3), help="Corner points.", used=False),
-        "at": Key(type=PLACE, help="Where its middle lies, from the datum.", default="0, 0", used=False),
-        "turn": Key(type=TURN, help="Turned by this, anticlockwise.", default="0", used=False),
-        "height": Key(type=POSITIVE, help="Height above the face.", required=True, used=False),
+        "rectangle": Key(type=SIZE, help="Width and height."),
+        "circle": Key(type=POSITIVE, help="Diameter."),
+        "polygon": Key(type=Listing(item=PLACE, least=3), help="Corner points."),
+        "at": Key(type=PLACE, help="Where its middle lies (a polygon: its zero), from the datum.", default="0, 0"),
+        "turn": Key(type=TURN, help="Turned by this, anticlockwise.", default="0"),
+        "height": Key(
+            type=Scalar(kind="length", least=-500, most=1_000),
+            help="How far it stands up above the part's face; below 0 where it stays under it.",
+            required=True,
+        ),
     },
     just_one_of=("rectangle", "circle", "polygon"),
 )
@@ -264,20 +300,19 @@ HOLD_DOWN: Final = Section(
 AIR: Final = Section(
     keys={
         "moisture": Key(
-            type=Scalar(kind="share", least=0, most=0.3), help="Moisture content of the wood.", used=False
+            type=Scalar(kind="share", least=0, most=0.3), help="Moisture content of the wood; counts before the air."
         ),
         "temperature": Key(
-            type=Scalar(kind="temperature", least=-30, most=100), help="Temperature of the air.", used=False
+            type=Scalar(kind="temperature", least=-30, most=100),
+            help="Temperature of the air, together with its humidity.",
         ),
-        "humidity": Key(
-            type=Scalar(kind="share", least=0, most=1), help="Relative humidity of the air.", used=False
-        ),
+        "humidity": Key(type=Scalar(kind="share", least=0, most=1), help="Relative humidity of the air."),
     }
 )
 CLIMATE: Final = Section(
     keys={
-        "cutting": Key(type=AIR, help="Where it is cut and glued.", used=False),
-        "use": Key(type=AIR, help="Where it will live.", used=False),
+        "cutting": Key(type=AIR, help="Where it is cut and glued."),
+        "use": Key(type=AIR, help="Where it will live."),
     }
 )
 
@@ -364,12 +399,12 @@ LIMITS: Final = Section(
         "seat": _limit(SHARE, "Most of the outline whose joint line may be over its limit.", "5 %"),
         "joint_line": _limit(_GAP, "Widest joint line.", "0.1 mm"),
         "mirror": _limit(_GAP, "Largest distance between pocket and plug drawings.", "0.05 mm", used=False),
-        "blank_margin": _limit(_GAP, "Least room inside the blank.", "2 mm", used=False),
-        "hold_downs": _limit(_GAP, "Least room to a hold-down.", "2 mm", used=False),
+        "blank_margin": _limit(_GAP, "Least room inside the blank.", "2 mm"),
+        "hold_downs": _limit(_GAP, "Least room to a hold-down.", "2 mm"),
         "stack": _limit(SHARE, "Least share of pairs that seat on their walls.", "95 %", used=False),
         "touch_off": _limit(SHARE, "Least share of pairs that seat with this touch-off.", "95 %", used=False),
         "warp": _limit(SHARE, "Least share of pairs that seat with this warp.", "95 %", used=False),
-        "wood_movement": _limit(_GAP, "Most movement of plug against base.", "the joint-line limit", used=False),
+        "wood_movement": _limit(_GAP, "Most movement of plug against base.", "the joint-line limit"),
     }
 )
 
@@ -389,16 +424,18 @@ DRY_FIT: Final = Section(
 )
 FEEDS: Final = Section(
     keys={
-        "feed": Key(type=Scalar(kind="feed", above=0, most=100_000), help="Feed along the cut, a minute.", used=False),
-        "plunge": Key(type=Scalar(kind="feed", above=0, most=100_000), help="Feed downwards, a minute.", used=False),
+        "feed": Key(
+            type=Scalar(kind="feed", above=0, most=25_400), help="Feed along the cut, a minute.", required=True
+        ),
+        "plunge": Key(type=Scalar(kind="feed", above=0, most=25_400), help="Feed downwards, a minute."),
     }
 )
 CUTTING: Final = Section(
     keys={
-        "v": Key(type=FEEDS, help="Feeds of the V-bit.", used=False),
-        "clearing": Key(type=FEEDS, help="Feeds of the clearing bit.", used=False),
-        "cut_out": Key(type=FEEDS, help="Feeds of the cut-out bit.", default="as clearing", used=False),
-        "levelling": Key(type=FEEDS, help="Feeds of the levelling bit.", default="as clearing", used=False),
+        "v": Key(type=FEEDS, help="Feeds of the V-bits."),
+        "clearing": Key(type=FEEDS, help="Feeds of the clearing bits."),
+        "cut_out": Key(type=FEEDS, help="Feeds of the cut-out bit.", default="as clearing"),
+        "levelling": Key(type=FEEDS, help="Feeds of the levelling bit.", default="as clearing"),
     }
 )
 
@@ -424,15 +461,14 @@ SHEET: Final = Section(
             type=Scalar(
                 kind="choice", choices=("centre", "lower left", "lower right", "upper left", "upper right")
             ),
-            help="Where the work's zero lies on the blank.",
+            help="Where the work's zero lies on each blank.",
             default="centre",
-            used=False,
         ),
-        "hold_downs": Key(type=Listing(item=HOLD_DOWN, most=1_000), help="Clamps and stops.", used=False),
-        "climate": Key(type=CLIMATE, help="Moisture or air, at cutting and in use.", used=False),
+        "hold_downs": Key(type=Listing(item=HOLD_DOWN, most=1_000), help="Clamps and stops."),
+        "climate": Key(type=CLIMATE, help="Moisture or air, at cutting and in use."),
         "tolerance": Key(type=TOLERANCE, help="How well the shop holds its settings, plus or minus."),
         "limits": Key(type=LIMITS, help="Limits of the checks, by the check's name with underscores."),
         "dry_fit": Key(type=DRY_FIT, help="Readings of the dry fit.", used=False),
-        "cutting": Key(type=CUTTING, help="Feeds, for the cutting time only.", used=False),
+        "cutting": Key(type=CUTTING, help="Feeds, for the cutting time only."),
     }
 )

@@ -1,0 +1,148 @@
+"""The part of the report on the shop round the joint: blanks, levelling, glue, wood and time."""
+
+from __future__ import annotations
+
+from itertools import groupby
+from typing import TYPE_CHECKING, Final
+
+from inlayfit.checks.facts import OutlineFacts
+from inlayfit.plan import Plan
+from inlayfit.quantity import force_range_text, force_text, length_text
+from inlayfit.report.layout import wrapped
+
+if TYPE_CHECKING:
+    from inlayfit.shop.cutting_time import CuttingTime
+    from inlayfit.shop.shop import Shop
+
+
+TOLD: Final = 0.05
+"""Minutes under which a longer time is none."""
+
+
+def shop_part(plan: Plan) -> list[str]:
+    """What the shop needs to know besides the joint; of a plan without an outline the levelling alone."""
+    outline = plan.facts.outline
+    paragraphs = [_levelling(plan, None if outline is None else outline.shop)]
+    if outline is not None:
+        shop = outline.shop
+        paragraphs = [
+            _blanks(plan, shop),
+            _hold_downs(plan),
+            _gluing(outline),
+            *paragraphs,
+            _wood(plan, shop),
+            "" if shop.time is None else _time(shop.time),
+        ]
+    lines = [f"Shop ({plan.job.unit})"]
+    for paragraph in paragraphs:
+        if paragraph:
+            lines += wrapped("  ", paragraph, indent=4)
+    return lines
+
+
+def _number(plan: Plan, value: float) -> str:
+    return length_text(value, plan.job.unit, with_unit=False)
+
+
+def _blanks(plan: Plan, shop: Shop) -> str:
+    left = [
+        f"{_number(plan, entry.margin.least)} of the {'base' if entry.part == 'base' else 'plug blank'} "
+        f"({entry.margin.tightest} edge)"
+        for entry in shop.margins
+        if entry.margin.least >= 0  # what runs off stands among the checks
+    ]
+    words = f"Blanks: the cuts leave {' and '.join(left)}." if left else ""
+    if shop.loose_pieces > 1:
+        words = f"{words or 'Blanks:'} The cut-out sets {shop.loose_pieces} pieces free."
+    return words
+
+
+def _hold_downs(plan: Plan) -> str:
+    found = next(entry for entry in plan.findings if entry.id == "hold-downs")
+    # what fails or is in doubt stands among the checks
+    return f"Hold-downs: {found.message}." if found.status == "pass" else ""
+
+
+def _gluing(outline: OutlineFacts) -> str:
+    glue, clamp = outline.shop.glue, outline.shop.clamp
+    words = f"Glue: about {glue.use:.1f} ml; more than the cavity's {glue.cavity:.1f} ml keeps the plug up."
+    if glue.thirsty:
+        words += " End grain drinks glue: size it with a thin coat first."
+    least, better = clamp.hours
+    words += (
+        f" Clamp: {force_range_text(*clamp.force)} by {clamp.rests_on}; your glue's data sheet comes first. "
+        f"{least:g} h at least, better {better:g}."
+    )
+    if outline.fit is not None and clamp.force[1] > outline.fit.seat.wall_load[0]:
+        words += f" The walls bear {force_text(outline.fit.seat.wall_load[0])} for certain: stay under that."
+    return words
+
+
+def _levelling(plan: Plan, shop: Shop | None) -> str:
+    found = plan.facts.levelling
+    words = f"Levelling takes {_number(plan, found.taken_off)} off; board {_number(plan, found.board)}"
+    inlay, sanded = "", _number(plan, found.board_sanded)
+    if found.inlay > 0:
+        inlay = f", inlay {_number(plan, found.inlay)}"
+        sanded += f" and {_number(plan, found.inlay_sanded)}"
+    words += f"{inlay}, sanded {sanded}; strokes {_number(plan, found.narrower)} narrower."
+    if shop is not None and shop.field is not None:
+        left, lower, right, upper = shop.field.bounds
+        words += (
+            f" Field for the bit's middle {_number(plan, right - left)} x {_number(plan, upper - lower)}: its edge "
+            f"runs {_number(plan, shop.field.run_off)} off the board."
+        )
+    return words
+
+
+def _wood(plan: Plan, shop: Shop) -> str:
+    moved = shop.movement
+    if moved is None or shop.moisture is None:
+        return ""
+    before, after = shop.moisture
+    does = "swells" if moved.movement > 0 else "shrinks"
+    turned = 0.0 if plan.job.outline is None else plan.job.outline.turn
+    return (
+        f"Wood: {before:.1f} % moisture at cutting, {after:.1f} % in use. The plug {does} "
+        f"{_number(plan, abs(moved.movement))} more than its pocket over {_number(plan, moved.width)} in the direction "
+        f"{(moved.direction + turned) % 180:.0f} deg on the board ({_number(plan, moved.least)} to "
+        f"{_number(plan, moved.greatest)} by how the boards are sawn); each wall sees half."
+    )
+
+
+def _time(time: CuttingTime) -> str:
+    parts = []
+    for part, steps in groupby(time.steps, key=lambda step: step.part):
+        named = [
+            f"{step if part != 'base' else 'levelling'} {minutes_text(sum(entry.minutes for entry in lot))}"
+            for step, lot in groupby(steps, key=lambda step: step.step)
+        ]
+        parts.append(", ".join(named) if part == "base" else f"{part} {', '.join(named)}")
+    words = f"Time: {minutes_text(time.total)} min of cutting" + (f" ({'; '.join(parts)})" if parts else "")
+    words += ", without moves in the air and bit changes."
+    if time.left_out:
+        by_need: dict[str, list[str]] = {}
+        for step, need in time.left_out:
+            by_need.setdefault(need, []).append(step)
+        words += "".join(f" Without {', '.join(steps)} (needs {need})." for need, steps in by_need.items())
+    if time.finer_stepover is not None and time.finer_stepover >= TOLD:
+        words += f" Half the V-bit's stepover takes {minutes_text(time.finer_stepover)} min more."
+    if time.choices:
+        best = time.choices[0]
+        bits = " then ".join(best.bits) if best.bits else "the V-bit alone"
+        words += f" Clearing and walls are quickest with {bits}: {minutes_text(best.minutes)} min"
+        words += "".join(
+            f", {minutes_text(choice.minutes)} with {' then '.join(choice.bits) or 'the V-bit alone'}"
+            for choice in time.choices[1:3]
+        )
+        words += "."
+    return words
+
+
+def minutes_text(minutes: float) -> str:
+    """Minutes for people: whole ones from ten on.
+
+    >>> minutes_text(4.26), minutes_text(93.4)
+    ('4.3', '93')
+    """
+    return f"{minutes:.0f}" if minutes >= 9.95 else f"{minutes:.1f}"

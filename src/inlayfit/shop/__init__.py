@@ -1,0 +1,1 @@
+"""The shop round the joint: moisture, blanks, hold-downs, glue, levelling and time."""

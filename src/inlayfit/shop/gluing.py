@@ -1,0 +1,129 @@
+"""Glue and clamps: area of the joint, how much glue goes in, and how hard to press."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+from inlayfit.errors import InputError
+from inlayfit.joint.bits import VShape
+from inlayfit.joint.depths import Depths
+from inlayfit.joint.outline import Outline, grown
+
+FILM: Final = (0.05, 0.15)
+"""Thickness in mm of a good line of white or yellow glue, 0.002 to 0.006 in (a wood scientist's column)."""
+PRESSURES: Final = (
+    # up to this specific gravity, MPa
+    (0.45, (0.69, 1.03)),
+    (0.58, (0.86, 1.21)),
+    (math.inf, (1.21, 1.72)),
+)
+"""A glue maker's staff, by density, read in copies (the middle row from memory): 100 to 150, 125 to 175 and 175 to 250
+lb/in2 for softwoods, medium and dense woods. Where one class ends is our own choice: walnut is medium."""
+HANDBOOK_PRESSURES: Final = (0.7, 1.7)
+"""From the least to the most dense woods; Wood Handbook, chapter on adhesives (from memory)."""
+CLAMP_HOURS: Final = (1.0, 12.0)
+"""At least, and better: an hour, overnight (common practice, no source)."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class JointArea:
+    """Glued surfaces in mm2: true area of the sloping walls, not their plan."""
+
+    floor: float
+    """Flat floor of the pocket under the plug's face."""
+    walls: float
+    """Sloping wall that plug and pocket share."""
+    projected: float
+    """The outline's plan area, which the clamp presses on."""
+
+    @property
+    def total(self) -> float:
+        """Floor and walls."""
+        return self.floor + self.walls
+
+
+@dataclass(frozen=True, kw_only=True)
+class GlueVolume:
+    """Glue in ml."""
+
+    spread: tuple[float, float]
+    """A film on floor and walls, thin and thick."""
+    cavity: float
+    """Room between plug and pocket: the most that fits. More holds the plug up."""
+    use: float
+    """The thick film, but no more than the cavity holds, and no less than the thin film."""
+    thirsty: bool
+    """End grain drinks glue: size it first with a thin coat."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class ClampForce:
+    """Clamping force by published pressures. The glue maker's data sheet stands before it."""
+
+    pressure: tuple[float, float]
+    """MPa."""
+    force: tuple[float, float]
+    """N, on the outline's plan area."""
+    rests_on: str
+    hours: tuple[float, float] = CLAMP_HOURS
+    """In the clamps, at least and better."""
+
+
+def joint_area(outline: Outline, depths: Depths, shape: VShape) -> JointArea:
+    """Areas of the nominal joint.
+
+    A wall that runs sideways by T for each unit of depth has 1 / sin(angle / 2) times the area of its plan. The plug's
+    walls end at its face, the start depth down.
+    """
+    plan = float(outline.area.area)
+    floor = _area(outline, depths.pocket_depth * shape.slope)
+    at_face = _area(outline, depths.start_depth * shape.slope)
+    return JointArea(floor=floor, walls=(plan - at_face) / math.sin(math.radians(shape.angle / 2)), projected=plan)
+
+
+def cavity(outline: Outline, depths: Depths, shape: VShape, lift: float = 0.0) -> float:
+    """Room in mm3 between pocket and plug: the glue gap, and the slit along the walls if it sits ``lift`` high.
+
+    The pocket's sections between the plug's face and its floor by Simpson's rule (exact while
+    no part of it runs out), and the plan area times ``lift``.
+    """
+    upper, middle, lower = (
+        _area(outline, (depths.start_depth + part * depths.glue_gap) * shape.slope) for part in (0.0, 0.5, 1.0)
+    )
+    return depths.glue_gap / 6 * (upper + 4 * middle + lower) + max(0.0, lift) * float(outline.area.area)
+
+
+def glue_volume(joint: JointArea, cavity: float, *, end_grain: bool = False) -> GlueVolume:
+    """Glue to spread for a joint, and the cavity (mm3) as its upper bound."""
+    thin, thick = (film * joint.total / 1000 for film in FILM)
+    room = cavity / 1000
+    return GlueVolume(spread=(thin, thick), cavity=room, use=min(thick, max(thin, room)), thirsty=end_grain)
+
+
+def clamp_force(projected: float, gravity: float | None = None) -> ClampForce:
+    """Force on a plan area (mm2), by the specific gravity of the lighter of the two woods.
+
+    Without one the handbook's whole span is given. Raises :class:`InputError` for an area or gravity that is not
+    above 0.
+    """
+    if projected <= 0:
+        raise InputError(f"found an area of {projected:g} mm2 to press on, expected above 0")
+    if gravity is None:
+        pressure = HANDBOOK_PRESSURES
+        rests_on = "the handbook's pressures from the lightest to the densest woods (density not known)"
+    else:
+        if gravity <= 0:
+            raise InputError(f"found a specific gravity of {gravity:g}, expected above 0")
+        pressure = next(pair for most, pair in PRESSURES if gravity < most)
+        rests_on = f"a glue maker's pressures for specific gravity {gravity:.2f}"
+    return ClampForce(
+        pressure=pressure,
+        force=(pressure[0] * projected, pressure[1] * projected),
+        rests_on=rests_on,
+    )
+
+
+def _area(outline: Outline, inset: float) -> float:
+    return float(grown(outline.area, -inset).area)

@@ -1,0 +1,136 @@
+"""Joint areas, glue and clamping force: solids with closed forms, and published pressures in their units."""
+
+import math
+
+import pytest
+import shapely
+
+from inlayfit.errors import InputError
+from inlayfit.joint.bits import VShape
+from inlayfit.joint.depths import depths
+from inlayfit.joint.outline import outline_of
+from inlayfit.sheet.defaults import job_from_values
+from inlayfit.shop.gluing import FILM, PRESSURES, JointArea, cavity, clamp_force, glue_volume, joint_area
+
+PSI = 0.006894757
+V60 = VShape(angle=60)
+
+
+def found(pocket_depth=6.0, glue_gap=0.5):
+    values = {
+        "base": {"thickness": 20.0},
+        "plug": {"thickness": 12.0},
+        "joint": {"pocket_depth": pocket_depth, "glue_gap": glue_gap},
+        "bits": {"v": {"angle": 60, "diameter": 20.0}},
+    }
+    return depths(job_from_values(values, unit="mm", unit_given=True, title="t"))[0]
+
+
+def rectangle(width, height):
+    return outline_of([shapely.box(0, 0, width, height)])
+
+
+def test_walls_of_a_rectangle_are_four_trapezoids():
+    slope, depth = math.tan(math.radians(30)), 5.5
+    long, short, slant = 60, 40, depth / math.cos(math.radians(30))
+    run = 2 * depth * slope
+    walls = slant * ((long + long - run) + (short + short - run))
+
+    joint = joint_area(rectangle(60, 40), found(), V60)
+
+    assert joint.walls == pytest.approx(walls)
+    assert joint.floor == pytest.approx((60 - 12 * slope) * (40 - 12 * slope))
+    assert joint.projected == 2400
+    assert joint.total == joint.walls + joint.floor
+
+
+def test_a_stroke_too_narrow_for_a_floor_is_all_walls():
+    """A V-groove 3 mm wide: two flanks with ends, no floor, no cavity."""
+    outline = rectangle(300, 3)
+
+    joint = joint_area(outline, found(), V60)
+
+    assert joint.floor == 0
+    # flanks at 60 degrees from the face: twice their plan
+    assert joint.walls == pytest.approx(2 * 900)
+    assert cavity(outline, found(), V60) == 0
+
+
+def test_the_cavity_of_a_rectangle_is_a_frustum():
+    slope = math.tan(math.radians(30))
+
+    def section(depth):
+        return (60 - 2 * depth * slope) * (40 - 2 * depth * slope)
+
+    upper, lower = section(5.0), section(6.0)
+    expected = (upper + lower + 4 * section(5.5)) / 6
+
+    assert cavity(rectangle(60, 40), found(glue_gap=1.0), V60) == pytest.approx(expected)
+
+
+def test_the_cavity_of_a_round_inlay_is_a_cone_frustum():
+    slope = math.tan(math.radians(30))
+    radius = 25.0
+    outline = outline_of([shapely.Point(0, 0).buffer(radius, quad_segs=256)])
+    upper, lower = radius - 5.0 * slope, radius - 6.0 * slope
+
+    volume = cavity(outline, found(glue_gap=1.0), V60)
+
+    assert volume == pytest.approx(math.pi / 3 * (upper**2 + upper * lower + lower**2), rel=1e-3)
+
+
+def test_a_plug_that_sits_high_leaves_its_plan_area_more():
+    outline = rectangle(60, 40)
+
+    assert cavity(outline, found(), V60, 0.2) - cavity(outline, found(), V60) == pytest.approx(2400 * 0.2)
+    assert cavity(outline, found(), V60, -0.2) == cavity(outline, found(), V60)
+
+
+def test_spread_is_a_film_and_the_cavity_its_bound():
+    joint = JointArea(floor=1500, walls=2500, projected=2000)
+
+    plenty = glue_volume(joint, 1000.0)
+    tight = glue_volume(joint, 500.0, end_grain=True)
+
+    assert plenty.spread == pytest.approx((4000 * 0.05 / 1000, 4000 * 0.15 / 1000))
+    assert (plenty.cavity, plenty.use, plenty.thirsty) == (1.0, pytest.approx(0.6), False)
+    assert (tight.cavity, tight.use, tight.thirsty) == (0.5, 0.5, True)
+
+
+def test_the_film_is_the_published_one():
+    """2 to 6 thousandths of an inch (a wood scientist's column), printed in inches."""
+    assert FILM == (pytest.approx(0.002 * 25.4, abs=0.001), pytest.approx(0.006 * 25.4, abs=0.003))
+
+
+@pytest.mark.parametrize(
+    ("gravity", "pounds"),
+    # a glue maker's staff, read in copies; the middle pair from memory
+    [(0.35, (100, 150)), (0.42, (100, 150)), (0.50, (125, 175)), (0.63, (175, 250)), (0.75, (175, 250))],
+)
+def test_published_pressures_by_density(gravity, pounds):
+    found = clamp_force(1000, gravity)
+
+    assert found.pressure == (pytest.approx(pounds[0] * PSI, abs=0.005), pytest.approx(pounds[1] * PSI, abs=0.005))
+    assert found.force == pytest.approx(tuple(1000 * pressure for pressure in found.pressure))
+    assert "glue maker" in found.rests_on
+
+
+def test_pressures_grow_with_density():
+    lows, highs = zip(*(pair for _, pair in PRESSURES), strict=True)
+
+    assert list(lows) == sorted(lows)
+    assert list(highs) == sorted(highs)
+
+
+def test_without_a_density_the_handbooks_span_is_given():
+    """700 kPa (100 lb/in2) to 1,700 kPa (247 lb/in2), from memory."""
+    found = clamp_force(1000)
+
+    assert found.pressure == (pytest.approx(100 * PSI, abs=0.05), pytest.approx(247 * PSI, abs=0.05))
+    assert "density not known" in found.rests_on
+
+
+@pytest.mark.parametrize(("area", "gravity"), [(0, 0.5), (-1, None), (10, 0)])
+def test_nothing_to_press_on_is_refused(area, gravity):
+    with pytest.raises(InputError, match="expected above 0"):
+        clamp_force(area, gravity)
