@@ -160,11 +160,9 @@ def _scaled(outline: Outline, factor: float) -> Outline:
 
 def _eased(outline: Outline, radius: float) -> Outline | None:
     """Opened and closed by the radius: no corner is sharper than the tip, inside or outside."""
-    from inlayfit.joint.outline import grown, outline_of, polygons_of
+    from inlayfit.joint.easing import eased_outline
 
-    opened = grown(grown(outline.area, -radius), radius)
-    closed = polygons_of(grown(grown(opened, radius), -radius))
-    return outline_of(closed) if closed else None
+    return eased_outline(outline, opened_by=radius, closed_by=radius)
 
 
 def _with_bits(job: Job, change: Callable[[VBit], VBit]) -> Job:

@@ -15,6 +15,7 @@ from inlayfit.cli.bit import bit
 from inlayfit.cli.check import check
 from inlayfit.cli.draw import draw
 from inlayfit.cli.endings import BUG, FITS, INTERRUPTED, READER_GONE, WRONG_INPUT, ReaderGone
+from inlayfit.cli.outline import outline
 from inlayfit.cli.plan import plan
 from inlayfit.cli.starter import new, schema
 from inlayfit.errors import InputError
@@ -56,7 +57,7 @@ def main() -> None:
     """
 
 
-for command in (plan, check, bit, draw, new, schema):
+for command in (plan, check, bit, draw, outline, new, schema):
     main.add_command(command)
 
 

@@ -53,12 +53,14 @@ class DxfDrawing:
     notes: tuple[str, ...]
 
 
-def load_ezdxf() -> Any:
-    """The optional requirement for DXF; raises ``InputError`` that says how to install it."""
+def load_ezdxf(doing: str = "reading") -> Any:
+    """The optional requirement for DXF; raises ``InputError`` that says how to install it for what is being done."""
     try:
         return importlib.import_module("ezdxf")
     except ImportError:
-        raise InputError('reading DXF needs the package ezdxf: install it with pip install "inlayfit[dxf]"') from None
+        raise InputError(
+            f'{doing} DXF needs the package ezdxf: install it with pip install "inlayfit[dxf]"'
+        ) from None
 
 
 def read_dxf_drawing(data: bytes, layers: tuple[str, ...] = ()) -> DxfDrawing:

@@ -1,0 +1,68 @@
+"""``inlayfit outline``: outlines to cut from."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from inlayfit.cli.endings import emit
+from inlayfit.cli.options import result_file, sheet_options
+from inlayfit.errors import InputError
+
+
+@click.command()
+@click.argument("sheet", metavar="SHEET")
+@click.option("--part", type=click.Choice(["pocket", "plug"]), default="pocket", show_default=True,
+              help="The pocket as seen on the finished face, or the plug, mirrored and with its border.")  # fmt: skip
+@click.option("--eased", "is_eased", is_flag=True, help="Ease corners so that the tips of the sheet's bits fit them.")
+@result_file
+@sheet_options
+def outline(
+    sheet: str,
+    output: str,
+    part: str,
+    is_eased: bool,
+    force: bool,
+    settings: tuple[str, ...],
+    shops: tuple[str, ...],
+    unit: Any,
+) -> None:
+    """Write a sheet's outline to cut from, as .svg, .dxf or .geojson by the ending of FILE.
+
+    - as SHEET reads standard input. SVG is in mm; DXF and GeoJSON are in the sheet's unit, or --unit.
+
+    Example:
+
+    \b
+        inlayfit outline box-lid.yaml -o plug.svg --part plug --eased
+    """  # noqa: D301 (a backspace keeps the lines of an example apart)
+    from inlayfit.drawings.part_drawing import drawing_writer
+    from inlayfit.intake import take_in
+    from inlayfit.report.outline_text import easing_words, written_outline
+    from inlayfit.result_file import refuse_unwritable, write_result
+
+    refuse_unwritable(output, force=force)
+    write = drawing_writer(output)
+    intake = take_in(sheet, settings=settings, shops=shops, unit=unit)
+    job, drawn = intake.job, intake.outline
+    if drawn is None:
+        raise intake.placed(InputError("found none, expected one to write", where=("outline",)))
+    from inlayfit.joint.easing import eased
+    from inlayfit.joint.part_outline import plug_outline, pocket_outline
+
+    told = ""
+    if is_eased:
+        radii = {
+            name: max(bit.shape.flank_radius, bit.real.flank_radius)
+            for name, bit in (("opened_by", job.bits.pocket_v), ("closed_by", job.bits.plug_v))
+        }
+        try:
+            found = eased(drawn, **radii)
+        except InputError as error:
+            raise intake.placed(error) from error
+        told = easing_words(found, drawn, job.unit, **radii)
+        drawn = found.outline
+    outlined = pocket_outline(drawn) if part == "pocket" else plug_outline(drawn, job.plug.border)
+    write_result(output, write(outlined, job.title, job.unit), force=force)
+    emit(written_outline(output, outlined, job.unit, border=job.plug.border, notes=drawn.notes) + told)
