@@ -28,7 +28,9 @@ def outline(
     shops: tuple[str, ...],
     unit: Any,
 ) -> None:
-    """Write a sheet's outline to cut from, as .svg, .dxf or .geojson by the ending of FILE.
+    """Write the outline to cut from as SVG, DXF or GeoJSON.
+
+    The ending of FILE says which: .svg, .dxf, .geojson or .json.
 
     - as SHEET reads standard input. SVG is in mm; DXF and GeoJSON are in the sheet's unit, or --unit.
 
