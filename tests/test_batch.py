@@ -120,7 +120,7 @@ def test_shelf_keeps_the_outlines_used_last() -> None:
     again = shelf.outline(sources[1], None)
     assert again is not second
     assert again == second
-    assert shelf.survey(again) is shelf.survey(again)
+    assert shelf.analysis(again) is shelf.analysis(again)
 
 
 def test_bad_sheets_cost_the_others_nothing(shop: Path) -> None:

@@ -13,6 +13,7 @@ from inlayfit.checks.registry import CHECKS
 from inlayfit.errors import InputError
 from inlayfit.joint.depths import depths
 from inlayfit.joint.floor import floor_access
+from inlayfit.joint.outline_analysis import OutlineAnalysis
 from inlayfit.joint.schedule import schedule
 from inlayfit.joint.survey import survey
 from inlayfit.plan import plan
@@ -64,10 +65,11 @@ def test_findings_follow_the_registry() -> None:
     assert len({entry.id for entry in CHECKS}) == len(CHECKS)
 
 
-def test_a_survey_made_before_is_used() -> None:
+def test_an_analysis_made_before_is_used() -> None:
     outline = square()
-    known = replace(survey(outline), area=123.0)
-    made = plan(job(), outline, known)
+    analysis = OutlineAnalysis(outline)
+    known = analysis.once("survey", lambda: replace(survey(outline), area=123.0))
+    made = plan(job(), outline, analysis)
     assert made.facts.outline is not None
     assert made.facts.outline.survey is known
 

@@ -71,6 +71,15 @@ def test_finer_flattening_changes_little(radius, given):
     assert max(lifts) - min(lifts) < 0.005
 
 
+def test_finer_flattening_of_a_lens_leaves_the_axis_whole():
+    def shape(segments):
+        a, b = (shapely.Point(x, 0).buffer(12, quad_segs=segments) for x in (-9, 9))
+        return a.intersection(b)
+
+    lifts = [touch(shape(n)) for n in (64, 128, 256)]
+    assert max(lifts) - min(lifts) < 0.002
+
+
 @pytest.mark.parametrize("given", [{}, {"real_angle": 29.0}, {"real_angle": 31.0}])
 def test_finer_flattening_of_a_shape_with_holes_and_tips(given):
     def shape(segments):

@@ -14,7 +14,7 @@ from inlayfit.joint.schedule import Pass, schedule
 
 if TYPE_CHECKING:
     from inlayfit.joint.outline import Outline
-    from inlayfit.joint.survey import Survey
+    from inlayfit.joint.outline_analysis import OutlineAnalysis
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -36,11 +36,11 @@ class Plan:
 
 
 def plan(
-    job: Job, outline: Outline | None = None, survey: Survey | None = None, *, nominal: bool = False
+    job: Job, outline: Outline | None = None, analysis: OutlineAnalysis | None = None, *, nominal: bool = False
 ) -> Plan:
     """Depths, passes, what the outline says, where the plug seats, the shop, checks; in the order a maker thinks.
 
-    ``survey`` is the outline's own, where it has been made already; ``nominal`` leaves the seat out. Raises
+    ``analysis`` is the outline's own, for jobs that share it; ``nominal`` leaves the seat out. Raises
     :class:`inlayfit.errors.InputError` where no joint is possible.
     """
     found, bound = depths(job)
@@ -50,7 +50,7 @@ def plan(
     passes = schedule(job, found)
     looked_at: OutlineFacts | None = None
     if outline is not None:
-        looked_at = _look_at(job, found, passes, outline, survey, nominal=nominal)
+        looked_at = _look_at(job, found, passes, outline, analysis, nominal=nominal)
         if looked_at.fit is not None:
             job = replace(job, assumed=(*job.assumed, *looked_at.fit.strength.assumed))
     facts = Facts(job=job, depths=found, passes=passes, outline=looked_at)
@@ -58,22 +58,30 @@ def plan(
 
 
 def _look_at(
-    job: Job, found: Depths, passes: tuple[Pass, ...], outline: Outline, survey: Survey | None, *, nominal: bool
+    job: Job,
+    found: Depths,
+    passes: tuple[Pass, ...],
+    outline: Outline,
+    analysis: OutlineAnalysis | None,
+    *,
+    nominal: bool,
 ) -> OutlineFacts:
     # imported late: a sheet without an outline does without numpy and shapely
     from inlayfit.joint import floor
     from inlayfit.joint import survey as surveying
+    from inlayfit.joint.outline_analysis import analysis_of
     from inlayfit.seat import fit as fitting
     from inlayfit.shop import shop as shopping
 
-    surveyed = survey or surveying.survey(outline)
+    analysis = analysis_of(outline, analysis)
+    surveyed = analysis.once("survey", lambda: surveying.survey(outline))
     # a plug that is not cut below its start has no walls outside the outline to seat by: surface-gap fails it; above
     # a cone that is too short the walls stand upright, which the seat's cuts do not: cone-reach fails it
     unknown = nominal or found.depth_below_start == 0 or cone_spare(job, found) < 0
-    seated = None if unknown else fitting.fit(job, found, passes, outline)
+    seated = None if unknown else fitting.fit(job, found, passes, outline, analysis)
     return OutlineFacts(
         survey=surveyed,
-        floor=floor.floor_access(outline, job, found),
+        floor=floor.floor_access(outline, job, found, analysis),
         fit=seated,
         shop=shopping.shop(
             job, found, passes, outline, surveyed, lift=0.0 if seated is None else seated.seat.lift

@@ -1,4 +1,4 @@
-"""Outlines kept within a run, so that sheets and variants that share one read and survey it once."""
+"""Outlines kept within a run, so that sheets and variants that share one read and analyse it once."""
 
 from __future__ import annotations
 
@@ -11,13 +11,13 @@ from inlayfit.joint.job import OutlineSource
 
 if TYPE_CHECKING:
     from inlayfit.joint.outline import Outline
-    from inlayfit.joint.survey import Survey
+    from inlayfit.joint.outline_analysis import OutlineAnalysis
 
 MOST_KEPT: Final = 16
 
 
 class OutlineShelf:
-    """The outlines used last, with their surveys.
+    """The outlines used last, with their analyses.
 
     Only what is equal to the last digit is shared: the same drawing, byte by byte, or the same shapes, at the same
     size. Another size is read anew, since curves are flattened for the size they are cut at.
@@ -25,7 +25,7 @@ class OutlineShelf:
 
     def __init__(self) -> None:
         self._outlines: dict[Hashable, Outline] = {}
-        self._surveys: list[tuple[Outline, Survey]] = []
+        self._analyses: list[OutlineAnalysis] = []
 
     def outline(self, source: OutlineSource, drawing: InputFile | None) -> Outline:
         """The outline of a source, read where it is not at hand. Raises :class:`inlayfit.errors.InputError`."""
@@ -38,16 +38,15 @@ class OutlineShelf:
             del self._outlines[next(iter(self._outlines))]
         return outline
 
-    def survey(self, outline: Outline) -> Survey:
-        """The survey of an outline from this shelf."""
-        from inlayfit.joint.survey import survey
+    def analysis(self, outline: Outline) -> OutlineAnalysis:
+        """The analysis of an outline from this shelf."""
+        from inlayfit.joint.outline_analysis import OutlineAnalysis
 
-        for kept, found in self._surveys:
-            if kept is outline:
-                return found
-        found = survey(outline)
-        self._surveys = [(outline, found), *self._surveys[: MOST_KEPT - 1]]
-        return found
+        for kept in self._analyses:
+            if kept.outline is outline:
+                return kept
+        self._analyses = [OutlineAnalysis(outline), *self._analyses[: MOST_KEPT - 1]]
+        return self._analyses[0]
 
 
 def _hashable(value: Any) -> Hashable:

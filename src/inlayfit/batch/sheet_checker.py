@@ -157,8 +157,8 @@ class Checker:
             outline_maker=self.shelf.outline,
         )
         try:
-            survey = self.shelf.survey(intake.outline) if intake.outline is not None else None
-            found = planning.plan(intake.job, intake.outline, survey, nominal=self.request.nominal)
+            analysis = self.shelf.analysis(intake.outline) if intake.outline is not None else None
+            found = planning.plan(intake.job, intake.outline, analysis, nominal=self.request.nominal)
         except InputError as error:
             raise intake.placed(error) from error
         return data(found, sheet=sheet, inputs=intake.inputs)

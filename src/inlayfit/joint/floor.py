@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 from shapely.geometry import MultiPolygon
 from shapely.geometry.base import BaseGeometry
@@ -11,6 +10,7 @@ from shapely.geometry.base import BaseGeometry
 from inlayfit.joint.depths import Depths
 from inlayfit.joint.job import Job
 from inlayfit.joint.outline import Outline, grown
+from inlayfit.joint.outline_analysis import OutlineAnalysis, analysis_of
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -34,21 +34,24 @@ class FloorAccess:
     plug: Floor
 
 
-def floor_access(outline: Outline, job: Job, depths: Depths) -> FloorAccess:
+def floor_access(
+    outline: Outline, job: Job, depths: Depths, analysis: OutlineAnalysis | None = None
+) -> FloorAccess:
     """How much of both floors the clearing bits reach.
 
     The pocket's floor is the outline shrunk by F T, the plug's own the border's band outside the outline grown by
     U T. A round bit reaches what its disc covers while its edge keeps the clearing offset. With several clearing
-    bits the smallest reaches all that the others do.
+    bits the smallest reaches all that the others do. ``analysis`` is the outline's own, for jobs that share it.
     """
+    analysis = analysis_of(outline, analysis)
     slope = job.bits.pocket_v.shape.slope
     radius = job.bits.clearing[-1].diameter / 2 if job.bits.clearing else None
-    floor, cleared = pocket_floor(outline, job, depths)
+    key = (depths.pocket_depth * slope, depths.pocket_clearing_offset, radius)
+    plug = (job.plug.border, depths.depth_below_start * slope, depths.plug_clearing_offset, radius)
+    floor, cleared = analysis.once(("pocket floor", *key), lambda: pocket_floor(outline, job, depths))
     return FloorAccess(
         pocket=Floor(area=float(floor.area), reached=float(cleared.area)),
-        plug=_plug_floor(
-            outline, job.plug.border, depths.depth_below_start * slope, depths.plug_clearing_offset, radius
-        ),
+        plug=analysis.once(("plug floor", *plug), lambda: _plug_floor(outline, *plug)),
     )
 
 
@@ -59,9 +62,8 @@ def pocket_floor(outline: Outline, job: Job, depths: Depths) -> tuple[BaseGeomet
     return floor, _reached(floor, grown(area, -depths.pocket_clearing_offset), radius)
 
 
-@lru_cache(maxsize=16)
 def _plug_floor(outline: Outline, border: float, inner: float, offset: float, radius: float | None) -> Floor:
-    """The plug's own floor, from ``inner`` outside the outline to the border; kept for variants that share it."""
+    """The plug's own floor, from ``inner`` outside the outline to the border."""
     area = outline.area
     # wide enough outside for the bit to run along the border's outer edge
     outer = grown(area, border + offset)

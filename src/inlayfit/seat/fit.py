@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from inlayfit.joint.depths import Depths
 from inlayfit.joint.job import Job
 from inlayfit.joint.outline import Outline
+from inlayfit.joint.outline_analysis import OutlineAnalysis
 from inlayfit.joint.schedule import Pass
 from inlayfit.joint.strength import Strength, joint_strength
 from inlayfit.seat.as_cut import AsCut, AsCutBit
@@ -21,8 +22,13 @@ class Fit:
     strength: Strength
 
 
-def fit(job: Job, depths: Depths, passes: tuple[Pass, ...], outline: Outline) -> Fit:
-    """The seat of a job's plug with the bits as they are; the depth below the start must be above 0."""
+def fit(
+    job: Job, depths: Depths, passes: tuple[Pass, ...], outline: Outline, analysis: OutlineAnalysis | None = None
+) -> Fit:
+    """The seat of a job's plug with the bits as they are; the depth below the start must be above 0.
+
+    ``analysis`` is the outline's own, for jobs that share it.
+    """
     strength = joint_strength(job)
     force = job.joint.clamp_force
     if force is None:
@@ -37,6 +43,7 @@ def fit(job: Job, depths: Depths, passes: tuple[Pass, ...], outline: Outline) ->
             level_below=job.joint.level_below,
             joint_line_limit=job.limits.joint_line,
             share_limit=job.limits.seat,
+            analysis=analysis,
         ),
         strength=strength,
     )

@@ -11,42 +11,61 @@ import shapely
 
 from inlayfit.joint.bits import VShape
 from inlayfit.joint.boundary import Boundary
+from inlayfit.joint.outline import Outline
+from inlayfit.joint.outline_analysis import OutlineAnalysis, raised
 from inlayfit.seat.as_cut import AsCut
-from inlayfit.seat.tip_path import TipPath, cut_depth, tip_path
-from inlayfit.seat.wall_discs import Array, Edges, edges, reversed_edges, wall_pieces
+from inlayfit.seat.tip_path import Course, TipPath, course, cut_depth, tip_path
+from inlayfit.seat.wall_discs import Array, Edges, WallPieces, edges, reversed_edges, wall_pieces
 
 BEND = 0.025  # pieces of wall shorter than this mark a bend of the medial axis [mm]
 
 
 class Overlap:
-    """The cuts of pocket and plug on one outline, and their overlap."""
+    """The cuts of pocket and plug on one outline, and their overlap.
 
-    def __init__(self, cut: AsCut) -> None:
+    ``analysis`` is the outline's own, for cuts that share it.
+    """
+
+    def __init__(self, cut: AsCut, analysis: OutlineAnalysis | None = None) -> None:
         self.cut = cut
-        self.boundary = Boundary(cut.outline)
-        self.inside: Edges = edges(cut.outline)
-        self.outside: Edges = reversed_edges(self.inside)
+        self.analysis = analysis or OutlineAnalysis(Outline(tuple(cut.outline.geoms)))
+        self.boundary: Boundary = self.analysis.once("boundary", lambda: Boundary(cut.outline))
+        self.inside: Edges = self.analysis.once("edges", lambda: edges(cut.outline))
+        self.outside: Edges = self.analysis.once("edges from outside", lambda: reversed_edges(self.inside))
         pocket, plug = cut.pocket_bit.declared, cut.plug_bit.declared
         self.pocket_full = cut.pocket_depth * pocket.slope + pocket.flank_radius
         self.plug_full = cut.depth_below_start * plug.slope + plug.flank_radius
-        # an earlier, higher plug pass lies above the start plane by what its own start depth falls short
-        passes = ((cut.start_depth, cut.depth_below_start), *cut.plug_passes)
-        self.plug_depths = tuple(below for _, below in passes)
-        self.plug_datum = tuple(start - cut.start_depth for start, _ in passes)
+        # an earlier, higher plug pass lies above the start plane by what its own start depth falls short; of passes to
+        # the same depth below their start the lowest cuts all that the others do
+        passes = {below: start - cut.start_depth for start, below in sorted(cut.plug_passes)}
+        passes[cut.depth_below_start] = 0.0
+        self.plug_depths, self.plug_datum = tuple(passes), tuple(passes.values())
         self.pocket_depths = (cut.pocket_depth, *cut.pocket_passes)
-        deepest = max(self.plug_full, max(self.plug_depths) * plug.slope + plug.flank_radius)
-        self.walls = wall_pieces(self.inside, self.boundary, pocket.flank_radius, self.pocket_full)
+        self.walls = self._pieces(self.inside, pocket, self.pocket_depths)
         self.pocket_path: TipPath = tip_path(
-            self.walls, pocket, cut.pocket_bit.actual,
-            self.pocket_depths, cut.pocket_v_error, tuple(0.0 for _ in self.pocket_depths),
+            self._course(self.inside, pocket, self.pocket_depths), cut.pocket_bit.actual, cut.pocket_v_error,
+            self.pocket_depths, (0.0,) * len(self.pocket_depths),
         )  # fmt: skip
         self.plug_path: TipPath = tip_path(
-            wall_pieces(self.outside, self.boundary, plug.flank_radius, deepest), plug, cut.plug_bit.actual,
-            self.plug_depths, cut.plug_v_error, self.plug_datum,
+            self._course(self.outside, plug, self.plug_depths), cut.plug_bit.actual, cut.plug_v_error,
+            self.plug_depths, self.plug_datum,
         )  # fmt: skip
         # no tip further off than this cuts the base below its face, or the plug below its blank's face
         self.pocket_reach = _sideways(cut.pocket_bit.actual, self.pocket_path.deepest)
         self.plug_reach = _sideways(cut.plug_bit.actual, self.plug_path.deepest + cut.start_depth)
+
+    def _pieces(self, side: Edges, bit: VShape, depths: tuple[float, ...]) -> WallPieces:
+        """The side's pieces of wall, for the deepest of the passes and some deeper ones."""
+        largest = raised(bit.flank_radius + max(depths) * bit.slope)
+        return self.analysis.once(
+            ("wall pieces", side is self.inside, bit.flank_radius, largest),
+            lambda: wall_pieces(side, self.boundary, bit.flank_radius, largest),
+        )
+
+    def _course(self, side: Edges, bit: VShape, depths: tuple[float, ...]) -> Course:
+        return self.analysis.once(
+            ("course", side is self.inside, bit, depths), lambda: course(self._pieces(side, bit, depths), bit, depths)
+        )
 
     @property
     def open_floor_lift(self) -> float:
@@ -61,7 +80,9 @@ class Overlap:
         walls = self.walls
         least = self.cut.pocket_bit.declared.flank_radius
         size = np.hypot(*(walls.foot1 - walls.foot0).T) + np.abs(walls.direction1 - walls.direction0) * walls.radius1
-        bend = np.flatnonzero((size < BEND) & (walls.radius1 >= least) & (walls.radius1 < self.pocket_full))
+        bend = np.flatnonzero(
+            (size < BEND) & ~walls.flattening & (walls.radius1 >= least) & (walls.radius1 < self.pocket_full)
+        )
         normal = np.stack([np.cos(walls.direction1[bend]), np.sin(walls.direction1[bend])], 1)
         places = walls.foot1[bend] + walls.radius1[bend, None] * normal
         order = np.argsort(-walls.radius1[bend], kind="stable")

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inlayfit.joint.bits import VShape
+from inlayfit.joint.outline_analysis import raised
 from inlayfit.seat.as_cut import AsCutBit
 from inlayfit.seat.overlap import Overlap
 from inlayfit.seat.tip_path import cut_depth, rise
@@ -81,24 +82,16 @@ def _wall_feet(side: Edges, grain: float) -> tuple[Index, Array, Array]:
 
 def rays(joint: Overlap) -> Rays:
     """Rays over the whole outline with the overlap at their nodes."""
-    cut, side, boundary = joint.cut, joint.inside, joint.boundary
-    grain = max(
+    cut = joint.cut
+    grain = raised(max(
         cut.pocket_bit.declared.flank_radius, cut.plug_bit.declared.flank_radius,
         cut.pocket_bit.actual.flank_radius, cut.plug_bit.actual.flank_radius, 0.02,
-    )  # fmt: skip
-    edge, s, width = _wall_feet(side, grain)
-    foot, normal = side.start[edge] + s[:, None] * side.along[edge], side.normal[edge]
-    inside = boundary.discs(foot, normal, joint.pocket_full)
-    outside = boundary.discs(foot, -normal, joint.plug_full)
-    none = np.full(len(edge), -1)
-    parts: list[Columns] = [
-        (foot, normal, inside, outside, width, none, np.zeros(len(edge), bool), np.zeros(len(edge)))
-    ]
-    parts += _fans(joint)
-    parts += _bisectors(joint)
-    foot, normal, inside, outside, width, corner, bisector, half_angle = (
-        np.concatenate(x) for x in zip(*parts, strict=True)
+    ))  # fmt: skip
+    inmost, outmost = raised(joint.pocket_full), raised(joint.plug_full)
+    foot, normal, inside, outside, width, corner, bisector, half_angle = joint.analysis.once(
+        ("rays", grain, inmost, outmost), lambda: _rays_of_outline(joint, grain, inmost, outmost)
     )
+    inside, outside = np.minimum(inside, joint.pocket_full), np.minimum(outside, joint.plug_full)
     at, area, named = _nodes(joint, grain, inside, outside, width, (corner >= 0) & ~bisector, bisector, half_angle)
     depth, below = _cuts(joint, foot, normal, inside, outside, half_angle, bisector, at, grain)
     distance = np.where(bisector[:, None], at * np.sin(half_angle)[:, None], at)
@@ -109,7 +102,23 @@ def rays(joint: Overlap) -> Rays:
     )  # fmt: skip
 
 
-def _fans(joint: Overlap) -> list[Columns]:
+def _rays_of_outline(joint: Overlap, grain: float, inmost: float, outmost: float) -> Columns:
+    """The columns of `Rays` that follow from the outline; discs are at most `inmost` and `outmost` large [mm]."""
+    side, boundary = joint.inside, joint.boundary
+    edge, s, width = _wall_feet(side, grain)
+    foot, normal = side.start[edge] + s[:, None] * side.along[edge], side.normal[edge]
+    inside = boundary.discs(foot, normal, inmost)
+    outside = boundary.discs(foot, -normal, outmost)
+    none = np.full(len(edge), -1)
+    parts: list[Columns] = [
+        (foot, normal, inside, outside, width, none, np.zeros(len(edge), bool), np.zeros(len(edge)))
+    ]
+    parts += _fans(joint, inmost)
+    parts += _bisectors(joint, inmost, outmost)
+    return tuple(np.concatenate(x) for x in zip(*parts, strict=True))
+
+
+def _fans(joint: Overlap, inmost: float) -> list[Columns]:
     """Rays into the base's corners, which the pocket's wall goes round; their width is the angle they stand for."""
     side, boundary = joint.inside, joint.boundary
     corner = np.flatnonzero(side.turn < -TURN)
@@ -121,12 +130,12 @@ def _fans(joint: Overlap) -> list[Columns]:
     direction = np.arctan2(side.normal[at, 1], side.normal[at, 0]) - turn * (1 - (number + 0.5) / parts)
     normal = np.stack([np.cos(direction), np.sin(direction)], 1)
     foot = side.start[at]
-    inside = boundary.discs(foot, normal, joint.pocket_full)
+    inside = boundary.discs(foot, normal, inmost)
     half = (np.pi + turn) / 2
     return [(foot, normal, inside, np.zeros(len(at)), -turn / parts, at, np.zeros(len(at), bool), half)]
 
 
-def _bisectors(joint: Overlap) -> list[Columns]:
+def _bisectors(joint: Overlap, inmost: float, outmost: float) -> list[Columns]:
     side, boundary = joint.inside, joint.boundary
     out: list[Columns] = []
     for sign in (1, -1):
@@ -137,8 +146,8 @@ def _bisectors(joint: Overlap) -> list[Columns]:
         corner, middle = corner[long > 1e-9], middle[long > 1e-9] / long[long > 1e-9, None]
         foot, half = side.start[corner], (np.pi - np.abs(side.turn[corner])) / 2
         zero = np.zeros(len(corner))
-        inside = zero if sign > 0 else boundary.discs(foot, middle, joint.pocket_full)
-        outside = zero if sign < 0 else boundary.discs(foot, -middle, joint.plug_full)
+        inside = zero if sign > 0 else boundary.discs(foot, middle, inmost)
+        outside = zero if sign < 0 else boundary.discs(foot, -middle, outmost)
         out.append((foot, middle, inside, outside, zero, corner, np.ones(len(corner), bool), half))
     return out
 

@@ -8,6 +8,7 @@ from math import inf, sqrt
 import numpy as np
 
 from inlayfit.errors import InputError
+from inlayfit.joint.outline_analysis import OutlineAnalysis
 from inlayfit.joint.strength import FRICTION
 from inlayfit.seat.as_cut import AsCut
 from inlayfit.seat.contacts import Contact, LostPoint, contacts, points_lost
@@ -78,8 +79,12 @@ def seat(
     level_below: float = 0.0,
     joint_line_limit: float = 0.1,
     share_limit: float = 0.05,
+    analysis: OutlineAnalysis | None = None,
 ) -> Seat:
-    """Seat of a plug in its pocket, for wood of this strength across the grain, levelled this far below the face."""
+    """Seat of a plug in its pocket, for wood of this strength across the grain, levelled this far below the face.
+
+    ``analysis`` is the outline's own, for cuts that share it.
+    """
     for name, value in (
         ("crush_strength_mpa", crush_strength_mpa),
         ("clamp_force_n", clamp_force_n),
@@ -87,7 +92,7 @@ def seat(
     ):
         if not 0 < value < inf:
             raise InputError(f"{name}: must be above 0, got {value}")
-    joint = Overlap(cut)
+    joint = Overlap(cut, analysis)
     plan = rays(joint)
     found = contacts(joint, plan)
     areas = overlap_areas(joint, plan)

@@ -49,49 +49,76 @@ class TipPath:
         return found
 
 
-def tip_path(
-    pieces: WallPieces, declared: VShape, actual: VShape, depths: tuple[float, ...], error: float,
-    datum: tuple[float, ...],
-) -> TipPath:  # fmt: skip
-    """The path programmed for the `declared` cutter in passes of the given tip `depths`, run `error` too deep.
+@dataclass(frozen=True, kw_only=True)
+class Course:
+    """Where a programme sends the tip in passes that all have their zero on the face; `number` is each piece's pass.
 
-    Each pass lies `datum` deeper than its depth says (0 for a pocket). The bit goes where a disc of the declared flank
-    radius fits, `(radius - flank radius) / slope` deep and no deeper than the pass.
+    The other columns are those of a `TipPath`.
+    """
+
+    start: Array
+    along: Array
+    length: Array
+    depth: Array
+    descent: Array
+    number: Index
+    tree: shapely.STRtree
+
+
+def course(pieces: WallPieces, declared: VShape, depths: tuple[float, ...]) -> Course:
+    """The course programmed for the `declared` cutter in passes of the given tip `depths`.
+
+    The bit goes where a disc of the declared flank radius fits, `(radius - flank radius) / slope` deep and no deeper
+    than the pass.
     """
     r, slope = declared.flank_radius, declared.slope
     n0 = np.stack([np.cos(pieces.direction0), np.sin(pieces.direction0)], 1)
     n1 = np.stack([np.cos(pieces.direction1), np.sin(pieces.direction1)], 1)
-    parts = []
-    for depth, lower in zip(depths, datum, strict=True):
+    parts, flattening = [], pieces.flattening
+    for number, depth in enumerate(depths):
         limit = r + depth * slope
         for low, high in ((r, limit), (limit, np.inf)):
             a, b = _between(pieces.radius0, pieces.radius1, low - 1e-12, high)
             use = (b >= a) & ((b > a + 1e-9) | (pieces.radius0 == pieces.radius1))
-            if high == np.inf:
-                use &= np.minimum(pieces.radius0, pieces.radius1) * (1 - b) >= 0
+            if high < np.inf:
+                use &= ~flattening
             a, b = a[use, None], b[use, None]
             foot0, foot1, m0, m1 = pieces.foot0[use], pieces.foot1[use], n0[use], n1[use]
             rho0, rho1 = pieces.radius0[use, None], pieces.radius1[use, None]
             if high == np.inf:
                 c0, c1 = foot0 + limit * m0, foot1 + limit * m1
-                d0 = d1 = np.full(len(c0), depth)
-                ca, cb, da, db = c0 + a * (c1 - c0), c0 + b * (c1 - c0), d0, d1
+                ca, cb = c0 + a * (c1 - c0), c0 + b * (c1 - c0)
+                da = db = np.full(len(ca), depth)
             else:
                 c0, c1 = foot0 + rho0 * m0, foot1 + rho1 * m1
                 ca, cb = c0 + a * (c1 - c0), c0 + b * (c1 - c0)
                 da = np.clip(((rho0 + a * (rho1 - rho0))[:, 0] - r) / slope, 0, depth)
                 db = np.clip(((rho0 + b * (rho1 - rho0))[:, 0] - r) / slope, 0, depth)
-            parts.append((ca, cb, da + error + lower, db + error + lower))
-    start, end, d0, d1 = (np.concatenate(x) for x in zip(*parts, strict=True))
+            parts.append((ca, cb, da, db, np.full(len(ca), number)))
+    start, end, d0, d1, number_of = (np.concatenate(x) for x in zip(*parts, strict=True))
     length = np.hypot(*(end - start).T)
     point = length < 1e-9
     safe = np.where(point, 1.0, length)
-    return TipPath(
+    return Course(
         start=start, along=np.where(point[:, None], [1.0, 0.0], (end - start) / safe[:, None]),
         length=np.where(point, 0.0, length), depth=np.maximum(d0, d1) * point + d0 * ~point,
-        descent=np.where(point, 0.0, (d1 - d0) / safe), cutter=actual,
-        deepest=max((d + lower for d, lower in zip(depths, datum, strict=True)), default=0.0) + error,
+        descent=np.where(point, 0.0, (d1 - d0) / safe), number=number_of,
         tree=shapely.STRtree(shapely.linestrings(np.stack([start, end], 1))),
+    )  # fmt: skip
+
+
+def tip_path(
+    programmed: Course, actual: VShape, error: float, depths: tuple[float, ...], datum: tuple[float, ...]
+) -> TipPath:
+    """The path of the `actual` cutter, run `error` too deep, each pass `datum` deeper than its depth says [mm].
+
+    The datum is 0 for a pocket.
+    """
+    return TipPath(
+        start=programmed.start, along=programmed.along, length=programmed.length,
+        depth=programmed.depth + (np.array(datum) + error)[programmed.number],
+        descent=programmed.descent, cutter=actual,
+        deepest=max(d + lower for d, lower in zip(depths, datum, strict=True)) + error, tree=programmed.tree,
     )  # fmt: skip
 
 

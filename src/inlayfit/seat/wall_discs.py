@@ -92,6 +92,12 @@ class WallPieces:
     radius0: Array
     radius1: Array
 
+    @property
+    def flattening(self) -> Flags:
+        """Pieces that run up into corners which only the flattening of a curve has made: no bit is sent there."""
+        run = np.hypot(*(self.foot1 - self.foot0).T)
+        return (run > 0) & (np.abs(self.radius1 - self.radius0) > FLAT * run)
+
 
 def wall_pieces(side: Edges, boundary: Boundary, smallest: float, largest: float) -> WallPieces:
     """Wall pieces of one side, fine enough that the discs' centres follow straight lines within `CHORD`.
@@ -128,17 +134,42 @@ def wall_pieces(side: Edges, boundary: Boundary, smallest: float, largest: float
     shut = (first & (side.turn[edge] > 1e-9)) | (last & (turn_end[edge] > 1e-9))
     radius = np.zeros(len(s))
     radius[~shut] = boundary.discs(foot[~shut], side.normal[edge[~shut]], largest)
-    i = np.flatnonzero(~last)
+    edge, s, radius = _with_ramps(side, boundary, largest, edge, s, radius)
+    foot = side.start[edge] + s[:, None] * side.along[edge]
+    i = np.flatnonzero(np.diff(edge) == 0)
     steady = _steady(s, radius, edge)
     straight = (foot[i], foot[i + 1], angle[edge[i]], angle[edge[i]], radius[i], radius[i + 1])
     corners = _corner_pieces(side, boundary, angle, largest)
     sure = tuple(a[steady[i]] for a in straight)
     unsure = tuple(np.concatenate([a[~steady[i]], b]) for a, b in zip(straight, corners, strict=True))
-    whole = _refined(sure, unsure, boundary, smallest, largest)
-    # no bit is sent up into the corners that only the flattening of a curve has made
-    run = np.hypot(*(whole.foot1 - whole.foot0).T)
-    keep = (run == 0) | (np.abs(whole.radius1 - whole.radius0) <= FLAT * run)
-    return WallPieces(**{name: getattr(whole, name)[keep] for name in WallPieces.__annotations__})
+    return _refined(sure, unsure, boundary, smallest, largest)
+
+
+def _with_ramps(
+    side: Edges, boundary: Boundary, largest: float, edge: Index, s: Array, radius: Array
+) -> tuple[Index, Array, Array]:
+    """The places with those added where a disc beside a curve's flattened bend has grown to its neighbour's radius.
+
+    From the bend to there it only fills the bend, and no bit is sent; from there on it follows the axis.
+    """
+    same = np.diff(edge) == 0
+    length = side.length[edge]
+    new_edge, new_s = [], []
+    for turn, at_end in ((side.turn, False), (side.turn[side.after], True)):
+        here, there = (slice(1, None), slice(None, -1)) if at_end else (slice(None, -1), slice(1, None))
+        bend = turn[edge[here]]
+        grown = radius[there] * np.tan(np.clip(bend, 0, 1) / 2)
+        from_bend = np.abs(np.where(at_end, length[there], 0.0) - s[there])
+        ramp = same & (radius[here] == 0) & (bend > 1e-9) & (np.tan(np.clip(bend, 0, 1) / 2) * FLAT < 1)
+        ramp &= (radius[there] < largest) & (grown < from_bend - FINEST / 10)
+        new_edge.append(edge[here][ramp])
+        new_s.append((length[there] - grown if at_end else grown)[ramp])
+    more_edge, more_s = np.concatenate(new_edge), np.concatenate(new_s)
+    foot = side.start[more_edge] + more_s[:, None] * side.along[more_edge]
+    edge, s = np.concatenate([edge, more_edge]), np.concatenate([s, more_s])
+    radius = np.concatenate([radius, boundary.discs(foot, side.normal[more_edge], largest)])
+    order = np.lexsort((s, edge))
+    return edge[order], s[order], radius[order]
 
 
 def _corner_pieces(side: Edges, boundary: Boundary, angle: Array, largest: float) -> tuple[Array, ...]:

@@ -1,0 +1,70 @@
+"""What jobs share of an outline: worked out once, and never to be seen in their results."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from jobs import job
+from outlines import circle, comb, islands, square, star
+
+from inlayfit.joint.outline_analysis import MOST_KEPT, OutlineAnalysis, raised
+from inlayfit.plan import plan
+
+JOBS: tuple[dict[str, Any], ...] = (
+    {},
+    {"joint.pocket_depth": 5.0},
+    {"joint.pocket_depth": 5.001},
+    {"joint.pocket_depth": 2.0, "joint.surface_gap": 1.5},
+    {"bits.v.tip": 0.3},
+    {"bits.v.measured.angle": 29.0},
+    {"bits.v.measured.tip": 0.02},
+    {"bits.v.angle": 60.0},
+    {"bits.v.depth_of_cut": 1.5, "joint.surface_gap": 1.0},
+    {"bits.clearing": None},
+)
+
+
+@pytest.mark.parametrize("make", [star, comb, islands, circle])
+def test_jobs_that_share_an_analysis_get_what_they_get_alone(make: Any) -> None:
+    outline = make()
+    analysis = OutlineAnalysis(outline)
+    for changes in (*JOBS, *reversed(JOBS)):
+        shared, alone = plan(job(changes), outline, analysis), plan(job(changes), outline)
+        assert shared.findings == alone.findings
+        assert shared.job == alone.job
+        assert shared.facts.outline is not None
+        assert alone.facts.outline is not None
+        assert shared.facts.outline.fit == alone.facts.outline.fit
+        assert shared.facts.outline.floor == alone.facts.outline.floor
+
+
+def test_an_answer_is_worked_out_once_while_it_is_kept() -> None:
+    analysis, asked = OutlineAnalysis(square()), list[int]()
+
+    def answer(number: int) -> int:
+        return analysis.once(number, lambda: asked.append(number) or number)
+
+    assert [answer(number) for number in (1, 2, 1, 2, 1)] == [1, 2, 1, 2, 1]
+    assert asked == [1, 2]
+    for number in range(3, MOST_KEPT + 2):
+        answer(number)
+    answer(1)
+    assert asked.count(1) == 1  # asked for after 2, so that 2 gave way
+    answer(2)
+    assert asked.count(2) == 2
+
+
+def test_an_analysis_of_another_outline_is_refused() -> None:
+    with pytest.raises(ValueError, match="another outline"):
+        plan(job(), star(), OutlineAnalysis(square()))
+    assert plan(job(), star(), OutlineAnalysis(star())).findings == plan(job(), star()).findings
+
+
+@given(st.floats(1e-6, 1e6))
+def test_sizes_are_raised_by_less_than_a_fifth_and_stay_there(size: float) -> None:
+    assert size <= raised(size) < 1.1893 * size
+    assert raised(raised(size)) == raised(size)
+    assert raised(0.0) == 0.0
