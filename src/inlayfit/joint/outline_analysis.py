@@ -59,5 +59,5 @@ def raised(size: float) -> float:
     """
     if size <= 0:
         return 0.0
-    step = 2.0 ** (math.ceil(RUNGS * math.log2(size)) / RUNGS)
-    return max(step, size)
+    # a size on the ladder stays there, whatever its logarithm's last digit
+    return max(size, 2.0 ** (math.ceil(RUNGS * math.log2(size) - 1e-9) / RUNGS))
