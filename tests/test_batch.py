@@ -272,6 +272,13 @@ def test_merit_by_verdict_then_counts_then_margin_then_work() -> None:
     assert sorted(reversed(found), key=merit) == found
 
 
+def test_ranks_put_the_shorter_cutting_time_first_where_the_rest_is_even(shop: Path) -> None:
+    varied = [read_varied("cutting.v.feed=600mm,1500mm,900mm")]
+    wanted = request(["tile.yaml"], varied=varied, settings=["cutting.clearing.feed=1200 mm/min"], nominal=True)
+    found = list(Run(wanted).ranked())
+    assert [outcome.variant["cutting.v.feed"] for outcome in found] == ["1500mm", "900mm", "600mm"]
+
+
 def test_sheet_list_takes_folders_apart_and_tells_what_it_passed_over(shop: Path) -> None:
     (shop / "lids" / "deeper").mkdir(parents=True)
     (shop / "lids" / "folder.yaml").mkdir()

@@ -290,9 +290,12 @@ def test_cautions_say_what_the_clamping_force_rests_on_and_that_moves_in_the_air
     assert "clamping force" not in bare and "hold-down" not in bare
 
 
-def test_end_grain_is_told_to_be_sized() -> None:
-    assert "size it with a thin coat first" not in text(planned())
-    assert "size it with a thin coat first" in " ".join(text(planned({"plug.grain.face": "end"})).split())
+def test_end_grain_is_told_to_be_sized_and_to_tear_out() -> None:
+    plain = " ".join(text(planned()).split())
+    assert "size it with a thin coat first" not in plain and "End grain" not in plain
+    words = " ".join(text(planned({"plug.grain.face": "end"})).split())
+    assert "size it with a thin coat first" in words
+    assert "End grain tears out" in words
 
 
 def test_minutes_add_up_and_name_what_is_missing() -> None:

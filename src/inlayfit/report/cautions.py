@@ -19,6 +19,7 @@ CUT_OUT: Final = "Parts come loose at the cut-out: tabs or tape, a spoil board u
 LEVELLING: Final = "At levelling the skin over the surface gap breaks away in pieces: thin passes, stand aside."
 
 HOLD_DOWNS: Final = "Moves in the air are not checked: lift the bit above every hold-down before it travels."
+END_GRAIN: Final = "End grain tears out where a bit leaves the wood: sharp bits, light passes, a backing board."
 CLAMPING: Final = (
     "The clamping force rests on published pressures for flat faces, not on your glue: its data sheet comes first."
 )
@@ -28,6 +29,7 @@ def cautions(job: Job) -> tuple[str, ...]:
     """The cautions that apply to a job, a line each, in the order of the work."""
     by_step = (
         *((HOLD_DOWNS,) if job.hold_downs else ()),
+        *((END_GRAIN,) if "end" in (job.base.wood.face, job.plug.wood.face) else ()),
         *((CUT_OUT,) if job.plug.cut_out else ()),
         *((CLAMPING,) if job.outline is not None else ()),
         LEVELLING,

@@ -81,6 +81,11 @@ touch_off: face # or bed: where each part's zero is taken
 tolerance: # plus or minus
   touch_off: $touch # how well a bit is set to its zero
   thickness: $thick # how well the stock is measured
+
+# Checked as well where it is given: width and height of the boards (blank: under base and plug), clamps in the way
+# (hold_downs), where the wood will live, and the time that the cutting takes:
+#   climate: {cutting: {moisture: 8 %}, use: {temperature: 21 C, humidity: 40 %}}
+#   cutting: {v: {feed: 1500 mm/min}, clearing: {feed: 2000 mm/min}}
 """)
 
 
