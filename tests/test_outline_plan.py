@@ -68,8 +68,8 @@ def test_floor_left_to_the_v_bit_follows_the_clearing_bit() -> None:
     # too large for the 7 mm arms: nothing is cleared, and the legend does not speak of it
     none = drawn(shape, {"bits.clearing.diameter": 9.0}, nominal=True)
     assert not none.all("path", "cleared")
-    assert "floor that the clearing bit reaches" in small.words()
-    assert "floor that the clearing bit reaches" not in none.words()
+    assert "floor that the clearing bit reaches" in " ".join(small.words())
+    assert "floor that the clearing bit reaches" not in " ".join(none.words())
 
 
 def test_sizes_and_scale_bar_are_to_scale() -> None:
@@ -146,18 +146,19 @@ def test_joint_line_is_drawn_by_its_width() -> None:
     picture = Drawn(outline_plan(made, shape).svg())
     walls = float(seat.walls_seen.width.sum())
     assert run_length(picture, "over") == pytest.approx(seat.seen.share_over_limit * walls, rel=1e-3)
-    assert "joint line over its limit of 0.10 mm" in picture.words()
+    assert "joint line over its limit of 0.10 mm" in " ".join(picture.words())
     # under a real clamp it closes
     closed = drawn(shape)
     assert run_length(closed, "over") == 0
-    assert "joint line closed, up to 0.03 mm" in closed.words()
+    assert "joint line closed, up to 0.03 mm" in " ".join(closed.words())
     # and what is neither has its own line: a limit just above the line that is there
     between = drawn(shape, {**BLUNT, "limits.joint_line": 1.2 * seat.seen.largest})
     assert run_length(between, "within") > 0.9 * walls
 
 
 def test_without_a_seat_no_joint_line_is_claimed() -> None:
-    assert "outline; the joint line is not checked" in drawn(outlines.square(), nominal=True).words()
+    words = " ".join(drawn(outlines.square(), nominal=True).words())
+    assert "outline; the joint line is not checked" in words
 
 
 @pytest.mark.parametrize("name", outlines.SHARED)

@@ -12,6 +12,7 @@ import click
 
 from inlayfit import __version__
 from inlayfit.cli.bit import bit
+from inlayfit.cli.card import card
 from inlayfit.cli.check import check
 from inlayfit.cli.draw import draw
 from inlayfit.cli.endings import BUG, FITS, INTERRUPTED, READER_GONE, WRONG_INPUT, ReaderGone
@@ -57,7 +58,7 @@ def main() -> None:
     """
 
 
-for command in (plan, check, bit, draw, outline, new, schema):
+for command in (plan, check, bit, draw, outline, card, new, schema):
     main.add_command(command)
 
 

@@ -1,4 +1,4 @@
-"""The key to a drawing: a swatch and what it stands for, in two columns."""
+"""The key to a drawing: a swatch and what it stands for."""
 
 from __future__ import annotations
 
@@ -28,22 +28,29 @@ class Entry:
 
 
 def draw_legend(
-    canvas: Canvas, entries: Sequence[Entry], at: Point, width: float, parent: ElementTree.Element | None = None
+    canvas: Canvas,
+    entries: Sequence[Entry],
+    at: Point,
+    width: float,
+    parent: ElementTree.Element | None = None,
+    *,
+    columns: int,
 ) -> float:
-    """Draw the entries in two columns from their upper left corner; the height they take, in mm."""
+    """Draw the entries in columns from their upper left corner; the height they take, in mm."""
     group = canvas.group(parent, class_="legend")
-    column = width / 2
-    rows = (len(entries) + 1) // 2
+    column = width / columns
+    rows = -(-len(entries) // columns)
     height = 0.0
-    for x, half in ((at[0], entries[:rows]), (at[0] + column, entries[rows:])):
-        y = at[1]
-        for entry in half:
+    for start in range(0, len(entries), rows):
+        x, y = at[0] + column * (start // rows), at[1]
+        for entry in entries[start : start + rows]:
             lines = wrapped(entry.words, column - SWATCH[0] - 4, SMALL)
-            _swatch(canvas, entry, (x, y), group)
-            first = y + SWATCH[1] / 2 + 0.35 * SMALL - (len(lines) - 1) * LINE / 2
+            high = max(SWATCH[1], len(lines) * LINE)
+            _swatch(canvas, entry, (x, y + (high - SWATCH[1]) / 2), group)
+            first = y + (high - len(lines) * LINE) / 2 + 0.8 * LINE
             for number, line in enumerate(lines):
                 canvas.text((x + SWATCH[0] + 2, first + number * LINE), line, group, font_size=SMALL)
-            y += max(SWATCH[1], len(lines) * LINE) + APART
+            y += high + APART
         height = max(height, y - at[1])
     return height
 

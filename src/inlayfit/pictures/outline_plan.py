@@ -26,11 +26,15 @@ from inlayfit.report.weak_places import WeakPlace, weak_places
 WIDTH: Final = 180.0
 """mm: fits both A4 and Letter."""
 ROOM: Final = (156.0, 128.0)
-LEFT, TOP = 16.0, 16.0
+LEFT, TOP = 16.0, 13.0
 HEADING: Final = 3.3
+OVERHEAD: Final = 24.0
+"""Height in mm that heading and sizes take besides the outline."""
+KEY_BESIDE: Final = 52.0
+"""Width of the key where it stands beside the outline, mm."""
 FINENESS: Final = 0.01
 """On paper, curves are drawn to within this many mm."""
-MOST_PLACES: Final = 14
+MOST_PLACES: Final = 20
 SPECK: Final = 0.2
 """mm2 on paper that are not worth a line in the legend."""
 LINES: Final[dict[Width, tuple[str, float, str | None]]] = {
@@ -55,14 +59,20 @@ class Sheet:
         )
 
 
-def outline_plan(plan: Plan, outline: Outline, *, name: str = "outline") -> Canvas:
-    """The plan of a job's outline; shapes and numbers follow from the plan."""
+def outline_plan(
+    plan: Plan, outline: Outline, *, name: str = "outline", height: float = ROOM[1], telling: bool = True
+) -> Canvas:
+    """The plan of a job's outline; shapes and numbers follow from the plan.
+
+    ``height`` is the room for the outline on paper, in mm. Without ``telling`` the drawing leaves it to the page around
+    it to say what is weak about each place, and has its key beside it, :data:`OVERHEAD` higher than the outline.
+    """
     unit, (low_x, low_y, high_x, high_y) = plan.job.unit, outline.bounds
-    scale = min(largest_scale(high_x - low_x, ROOM[0]), largest_scale(high_y - low_y, ROOM[1]))
+    wide = ROOM[0] if telling else ROOM[0] - KEY_BESIDE
+    scale = min(largest_scale(high_x - low_x, wide), largest_scale(high_y - low_y, height))
     tall = scale * (high_y - low_y)
     sheet = Sheet(scale=scale, low=(low_x, low_y), corner=(LEFT, TOP + tall))
     places = weak_places(plan)
-    told = _told(plan, places[:MOST_PLACES])
     canvas = Canvas(name=name, title=f"{plan.job.title}: plan of the outline", description=_description(plan, places),
                     width=WIDTH, height=1)  # fmt: skip
     canvas.text((4, 6), f"Plan of the outline, as seen on the finished face ({scale_text(scale)})", font_weight="bold",
@@ -74,20 +84,17 @@ def outline_plan(plan: Plan, outline: Outline, *, name: str = "outline") -> Canv
     right, bottom = LEFT + scale * (high_x - low_x), TOP + tall
     draw_markers(canvas, places[:MOST_PLACES], [sheet(place.at) for place in places[:MOST_PLACES]],
                  (2, 8, max(right + 8, 60), bottom + 8), group)  # fmt: skip
+    if not telling:
+        left = WIDTH - KEY_BESIDE + 4
+        _scale_bar(canvas, scale, unit, (left, TOP), longest=30)
+        low = TOP + 6 + draw_legend(canvas, entries, (left, TOP + 6), KEY_BESIDE - 6, columns=1)
+        canvas.resize(max(tall + OVERHEAD, low))
+        return canvas
     y = bottom + 12
-    _scale_bar(canvas, scale, unit, (LEFT, y))
+    _scale_bar(canvas, scale, unit, (LEFT, y), longest=50)
     y += 8
-    y += draw_legend(canvas, entries, (LEFT, y), WIDTH - LEFT - 4) + 3
-    for place, lines in told:
-        draw_ring(canvas, place.number, (LEFT + RADIUS, y + 0.2))
-        for number, line in enumerate(lines):
-            canvas.text((LEFT + 2 * RADIUS + 2, y + 1 + number * LINE), line, font_size=SMALL)
-        y += max(2 * RADIUS + 0.6, len(lines) * LINE + 1)
-    left_out = len(places) - MOST_PLACES
-    if left_out > 0:
-        canvas.text((LEFT, y + 1), f"and {left_out} places more in the report", font_size=SMALL)
-        y += LINE
-    canvas.resize(y + 1)
+    y += draw_legend(canvas, entries, (LEFT, y), WIDTH - LEFT - 4, columns=3) + 3
+    canvas.resize(_tell(canvas, plan, places, y) + 1)
     return canvas
 
 
@@ -109,7 +116,7 @@ def _areas(
          "floor left to the V-bit"),
         ("v-bottomed", areas.v_bottomed,
          canvas.hatch("v", angle=-45, apart=0.7, width=0.28, colour=palette.V_BOTTOM_MARK, ground=palette.V_BOTTOM),
-         "strokes and corners that end in a V, not cut to the full depth"),
+         "strokes and corners that end in a V"),
     ]  # fmt: skip
     entries = []
     for kind, area, fill, words in kinds:
@@ -177,10 +184,10 @@ def _sizes(canvas: Canvas, sheet: Sheet, high: Point, unit: LengthUnit, parent: 
                         transform=f"rotate(-90 {left - 6:.4f} {at:.4f})")  # fmt: skip
 
 
-def _scale_bar(canvas: Canvas, scale: float, unit: LengthUnit, at: Point) -> None:
+def _scale_bar(canvas: Canvas, scale: float, unit: LengthUnit, at: Point, *, longest: float) -> None:
     """A bar of a round length in the job's unit, one half filled."""
     x, y = at
-    length = round_length(50 / scale / MM_PER_UNIT[unit])
+    length = round_length(longest / scale / MM_PER_UNIT[unit])
     half = length * MM_PER_UNIT[unit] * scale / 2
     group = canvas.group(class_="scale-bar", data_mm=f"{length * MM_PER_UNIT[unit]:.6f}")
     canvas.add("rect", group, x=x, y=y, width=half, height=1.6, fill=palette.INK)
@@ -199,15 +206,22 @@ def round_length(most: float) -> float:
     return next(round(step * ten, 9) for step in (5.0, 2.0, 1.0) if step * ten <= most * (1 + 1e-9))
 
 
-def _told(plan: Plan, places: Sequence[WeakPlace]) -> list[tuple[WeakPlace, list[str]]]:
-    """Each place with what is said of it, in lines."""
+def _tell(canvas: Canvas, plan: Plan, places: Sequence[WeakPlace], y: float) -> float:
+    """What is weak about each place, below each other from ``y`` on; where it ends."""
     outline = plan.facts.outline
-    low = outline.survey.bounds[:2] if outline is not None else (0.0, 0.0)
-    room = WIDTH - LEFT - 2 * RADIUS - 6
-    return [
-        (place, wrapped(f"{place_text(place.at, low, plan.job.unit)} {'; '.join(place.words)}", room, SMALL))
-        for place in places
-    ]
+    assert outline is not None, "a plan of an outline has one"
+    low, unit = outline.survey.bounds[:2], plan.job.unit
+    for place in places[:MOST_PLACES]:
+        draw_ring(canvas, place.number, (LEFT + RADIUS, y + 0.2))
+        words = f"{place_text(place.at, low, unit)} {'; '.join(place.words)}"
+        lines = wrapped(words, WIDTH - LEFT - 2 * RADIUS - 6, SMALL)
+        for number, line in enumerate(lines):
+            canvas.text((LEFT + 2 * RADIUS + 2, y + 1 + number * LINE), line, font_size=SMALL)
+        y += max(2 * RADIUS + 0.6, len(lines) * LINE + 1)
+    if len(places) > MOST_PLACES:
+        canvas.text((LEFT, y + 1), f"and {len(places) - MOST_PLACES} places more in the report", font_size=SMALL)
+        y += LINE
+    return y
 
 
 def _description(plan: Plan, places: Sequence[WeakPlace]) -> str:

@@ -92,7 +92,7 @@ def magnification(length: float, wanted: float) -> float:
 
 
 def round_down(scale: float) -> float:
-    """A scale under 1 as the next smaller of 1:1.25, 1:1.5, 1:2, 1:2.5, 1:4, 1:5 and 1:8 and their tenfolds.
+    """A scale under 1 as the next smaller of 1:1.25, 1:1.5, 1:2, 1:2.5, 1:3, 1:4, 1:5 and 1:8 and their tenfolds.
 
     >>> round_down(0.7), round_down(0.03)
     (0.667, 0.025)
@@ -100,7 +100,7 @@ def round_down(scale: float) -> float:
     times = 1 / scale
     ten = 1.0
     while True:
-        for step in (1.25, 1.5, 2.0, 2.5, 4.0, 5.0, 8.0, 10.0):
+        for step in (1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 8.0, 10.0):
             if step * ten >= times - 1e-9:
                 return 1 / (step * ten)
         ten *= 10

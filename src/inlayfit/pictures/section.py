@@ -24,6 +24,7 @@ WIDTH: Final = 180.0
 HEADING: Final = 3.3
 SEATED_ROOM: Final = (92.0, 80.0)
 ALONE_ROOM: Final = (54.0, 46.0)
+"""Width and height on paper of the joint and of the plug alone, mm."""
 SEATED_MIDDLE: Final = 66.0
 ALONE_MIDDLE: Final = 40.0
 NO_BREAK: Final = "\N{NO-BREAK SPACE}"
@@ -44,17 +45,23 @@ class _Stretch:
     check: str = ""
 
 
-def section(plan: Plan, *, name: str = "section") -> Canvas:
-    """The section drawing of a plan; all lengths follow from the plan's own numbers."""
+def section(
+    plan: Plan, *, name: str = "section", seated_height: float = SEATED_ROOM[1], telling: bool = True
+) -> Canvas:
+    """The section drawing of a plan; all lengths follow from the plan's own numbers.
+
+    ``seated_height`` is the room for the joint on paper, in mm; without ``telling`` the drawing leaves it to the page
+    around it to say whether the plug seats.
+    """
     facts = plan.facts
     half_width, stroke = _stroke(plan)
     cut = cross_section(facts, half_width, lift=facts.seat.lift if facts.seat is not None else 0.0)
-    telling = _headline(plan)
-    top = 14 + len(telling) * LINE_HEIGHT + 9
-    seated = _seated_view(cut, top)
-    second = seated.down(cut.base_thickness) + 14
+    reasons = _headline(plan) if telling else []
+    top = 14 + len(reasons) * LINE_HEIGHT + 9 if telling else 9.0
+    seated = _seated_view(cut, top, (SEATED_ROOM[0], seated_height))
+    second = seated.down(cut.base_thickness) + 12
     alone = _alone_view(cut, second + 5)
-    height = max(alone.down(cut.plug_thickness) + 4, second + 5 + DETAIL + 3.4 + 3 * 1.2 * CAPTION)
+    height = max(alone.down(cut.plug_thickness) + 4, second + 5 + DETAIL + 3.4 + 1.5 * 1.2 * CAPTION)
     canvas = Canvas(
         name=name,
         title=f"{plan.job.title}: section of the joint",
@@ -63,10 +70,11 @@ def section(plan: Plan, *, name: str = "section") -> Canvas:
         height=height,
     )
     filled = fills(canvas)
-    words = seat_words(plan)
-    draw_sign(canvas, words.sign, (8, 8))
-    canvas.text((15, 7.4), words.words, font_weight="bold", font_size=4.6)
-    for number, line in enumerate(telling):
+    if telling:
+        words = seat_words(plan)
+        draw_sign(canvas, words.sign, (8, 8))
+        canvas.text((15, 7.4), words.words, font_weight="bold", font_size=4.6)
+    for number, line in enumerate(reasons):
         canvas.text((15, 11.6 + number * LINE_HEIGHT), line)
     heading = f"Seated, before levelling: {stroke} ({scale_text(seated.down.scale)})"
     canvas.text((4, top - 5), heading, font_weight="bold", font_size=HEADING)
@@ -101,7 +109,7 @@ def _left_out(low: float, high: float, keep_low: float, keep_high: float) -> tup
     return ((start, end),) if end - start > (keep_low + keep_high) / 2 else ()
 
 
-def _seated_view(cut: CrossSection, top: float) -> View:
+def _seated_view(cut: CrossSection, top: float, room: tuple[float, float]) -> View:
     deep, half = cut.start_depth, cut.plug_at(cut.plug_face)
     web = _left_out(cut.plug_back, cut.plug_floor, 0.25 * deep, 0.5 * deep)
     under = _left_out(cut.pocket_floor, cut.base_thickness, 0.5 * deep, 0.25 * deep)
@@ -110,7 +118,7 @@ def _seated_view(cut: CrossSection, top: float) -> View:
         down=(min(cut.plug_back, cut.plug_floor), max(cut.base_thickness, cut.pocket_floor)),
         hidden_across=_left_out(-half, half, 0.5 * deep, 0.5 * deep),
         hidden_down=(*web, *under),
-        room=SEATED_ROOM,
+        room=room,
         middle=SEATED_MIDDLE,
         top=top,
     )
@@ -200,8 +208,8 @@ def _name_woods(
     under = view.down(cut.base_thickness) - view.down(cut.pocket_floor)
     y = view.down(cut.pocket_floor) + 4.4 if under > WORDS_ROOM else view.down(plan.job.joint.level_below) + 4.6
     halo(canvas, (left + 2, y), _wood("base", plan.job.base.wood.name), parent, anchor="start")
-    in_the_way = [x for shape in overlaps(cut) for x, _ in shape]
-    if in_the_way and (max(in_the_way) - cut.pocket_at(cut.plug_face)) * view.across.scale > SEEN:
+    in_the_way = max((-cut.opening(depth) for shape in overlaps(cut) for _, depth in shape), default=0.0)
+    if in_the_way * view.across.scale > SEEN:
         halo(canvas, (view.across(0), view.down(cut.plug_face) - 7), "wood in the way", parent, colour=OPEN)
 
 

@@ -13,7 +13,7 @@ from inlayfit.pictures.palette import INK, LEVEL, LEVEL_DASH, OPEN, PAPER, START
 from inlayfit.pictures.scale import Axis, View, magnification
 from inlayfit.quantity import LengthUnit, length_text
 
-DETAIL: Final = 36.0
+DETAIL: Final = 34.0
 """Side of a detail on paper, mm."""
 CAPTION: Final = 2.6
 GAP_ON_PAPER: Final = 10.0
@@ -93,6 +93,6 @@ def _detail(
         canvas.shape([[view(point) for point in shape]], group, class_=kind, fill=fills.of(kind), stroke=INK,
                      stroke_width=0.3)  # fmt: skip
     canvas.add("rect", x=left, y=top, width=DETAIL, height=DETAIL, fill="none", stroke=INK, stroke_width=0.4)
-    for number, line in enumerate(wrapped(words, DETAIL, CAPTION)):
+    for number, line in enumerate(wrapped(words, DETAIL + 4, CAPTION)):
         canvas.text((left, top + DETAIL + 3.4 + number * 1.2 * CAPTION), line, font_size=CAPTION)
     return group

@@ -1,0 +1,65 @@
+"""The bench card: a page to print and pin up, with the depths in large type, boxes to tick and the drawings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from inlayfit.pictures import card_parts
+from inlayfit.pictures.card_style import STYLE
+from inlayfit.pictures.html import Element, html, page, put
+from inlayfit.pictures.section import section
+from inlayfit.plan import Plan
+
+if TYPE_CHECKING:
+    from inlayfit.joint.outline import Outline
+
+SIDE: Final = 248.0
+"""Height in mm that a side of A4 and of Letter both have for print, less a little for fonts that differ."""
+SECTION_HEIGHT: Final = 52.0
+LEAST_OUTLINE, MOST_OUTLINE = 36.0, 120.0
+HEADING: Final = 12.0
+"""Height of the drawings' heading and margins, mm."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class CardInput:
+    """One sheet's plan, with its outline and the name under which the sheet was read."""
+
+    plan: Plan
+    outline: Outline | None
+    sheet: str
+
+
+def card(entries: Sequence[CardInput]) -> str:
+    """A page with one card for each entry, as HTML that needs nothing else."""
+    titles = ", ".join(dict.fromkeys(entry.plan.job.title for entry in entries))
+    root, body = page(f"Bench card: {titles}", STYLE)
+    for number, entry in enumerate(entries, start=1):
+        _card(put(body, "article", class_="card"), entry, f"card{number}")
+    return html(root)
+
+
+def _card(body: Element, entry: CardInput, name: str) -> None:
+    plan = entry.plan
+    used = card_parts.head(body, plan, name, entry.sheet)
+    used += card_parts.depths(body, plan)
+    used += card_parts.schedule(body, plan)
+    pair = put(body, "div", class_="two")
+    used += max(card_parts.touch_off(pair, plan), card_parts.dry_fit(pair, plan, entry.sheet))
+    used += card_parts.attention(body, plan)
+    used += card_parts.safety(body, plan)
+    joint = section(plan, name=f"{name}-section", seated_height=SECTION_HEIGHT, telling=False)
+    drawings = put(body, "section")
+    put(drawings, "h2", "Drawings")
+    put(drawings, "figure").append(joint.root)
+    if entry.outline is not None:
+        # imported late: it brings shapely, which a sheet without an outline does without
+        from inlayfit.pictures.outline_plan import OVERHEAD, outline_plan
+
+        # the words end on the second side where they are long; the outline is drawn as large as the rest of it allows
+        room = SIDE - max(0.0, used - SIDE) - HEADING - joint.height - OVERHEAD
+        room = min(max(LEAST_OUTLINE, room), MOST_OUTLINE)
+        shown = outline_plan(plan, entry.outline, name=f"{name}-outline", height=room, telling=False)
+        put(drawings, "figure").append(shown.root)

@@ -1,0 +1,287 @@
+"""The bench card: its numbers against the model, its words whole, and its pages in a real browser."""
+
+from __future__ import annotations
+
+import io
+import re
+from html.parser import HTMLParser
+from pathlib import Path
+
+import browser
+import outlines
+import pytest
+from click.testing import CliRunner
+from jobs import job
+from pypdf import PdfReader
+
+from inlayfit.cli import main
+from inlayfit.intake import take_in
+from inlayfit.joint.outline import Outline
+from inlayfit.pictures.card import CardInput, card
+from inlayfit.pictures.dry_fit_target import dry_fit_command, expected_text, readings
+from inlayfit.plan import Plan, plan
+from inlayfit.quantity import length_text
+from inlayfit.report.cautions import cautions
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+SHEETS = ("fern-lid", "compass-board", "lakes-sign", "heron-tray")
+VOID = {"meta", "br", "hr", "img", "link", "input"}
+
+
+class Parsed(HTMLParser):
+    """A page's elements in order, what each holds, and whether every element was closed."""
+
+    def __init__(self, page: str) -> None:
+        super().__init__()
+        self.elements: list[tuple[str, dict[str, str | None]]] = []
+        self.texts: list[tuple[tuple[str, ...], str]] = []
+        self.open: list[str] = []
+        self.feed(page)
+        self.close()
+        assert self.open == []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.elements.append((tag, dict(attrs)))
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+    def handle_data(self, data: str) -> None:
+        if data.strip():
+            self.texts.append((tuple(self.open), " ".join(data.split())))
+
+    def words(self, tag: str = "body") -> list[str]:
+        """Visible text within elements of this tag, titles and descriptions of drawings left out."""
+        return [
+            text for within, text in self.texts
+            if tag in within and not {"title", "desc", "style", "head"} & set(within)
+        ]  # fmt: skip
+
+    def all(self, tag: str) -> list[dict[str, str | None]]:
+        return [attributes for found, attributes in self.elements if found == tag]
+
+
+def made(changes: dict[str, object] | None = None, outline: Outline | None = None, unit: str = "mm") -> Plan:
+    return plan(job(changes or {}, unit=unit), outline)
+
+
+def parsed(*plans: Plan, outline: Outline | None = None, sheet: str = "lid.yaml") -> Parsed:
+    return Parsed(card([CardInput(plan=one, outline=outline, sheet=sheet) for one in plans]))
+
+
+@pytest.mark.parametrize("unit", ["mm", "in"])
+def test_numbers_to_type_are_the_plans(unit: str) -> None:
+    found = made(unit=unit)
+    page = parsed(found)
+    labels, numbers = page.words("dt"), [words for words in page.words("dd") if re.fullmatch(r"[\d.]+", words)]
+    depths = found.facts.depths
+    assert dict(zip(labels, numbers, strict=True)) == {
+        words: length_text(value, found.job.unit, with_unit=False)
+        for words, value in {
+            "Pocket depth": depths.pocket_depth,
+            "Plug start depth": depths.start_depth,
+            "Plug below start": depths.depth_below_start,
+            "Plug in all": depths.plug_total_depth,
+            "Pocket clearing offset, inwards": depths.pocket_clearing_offset,
+            "Plug clearing offset, outwards": depths.plug_clearing_offset,
+            "Glue gap, as drawn": depths.glue_gap,
+            "Surface gap, as drawn": depths.surface_gap,
+        }.items()
+    }
+
+
+def test_every_pass_has_a_box_with_its_depths() -> None:
+    found = made()
+    page = Parsed(card([CardInput(plan=found, outline=None, sheet="lid.yaml")]))
+    boxes = [attributes for attributes in page.all("span") if attributes.get("class") == "box"]
+    assert len(boxes) == len(found.facts.passes)
+    words = " ".join(page.words("span"))
+    for entry in found.facts.passes:
+        assert f"{entry.total_depth:.2f}" in words
+        if entry.part == "plug" and entry.step == "walls":
+            assert f"{entry.start_depth:.2f} + {entry.depth_below_start:.2f} = {entry.total_depth:.2f}" in words
+    assert words.count("breaks the skin") == 1
+    # a bit with very many passes does not fill the page
+    many = parsed(made({"bits.clearing.depth_of_cut": 0.1}))
+    shown = [attributes for attributes in many.all("span") if attributes.get("class") == "box"]
+    assert len(shown) < 60
+    assert "... one every 0.10, 60 in all:" in many.words("span")
+
+
+def test_bed_zero_gives_the_height_above_the_bed() -> None:
+    found = made({"touch_off": "bed"})
+    words = " ".join(parsed(found).words())
+    assert "6.00 (12.00)" in words  # an 18 mm base with a 6 mm pocket
+    assert "zero on the bed, depths from the base's face" in words
+    assert "measure the blanks: base 18.00 mm, plug 12.00 mm" in words
+
+
+def test_dry_fit_target_is_the_hands_lift_in_three_readings() -> None:
+    shape = outlines.star()
+    found = made({"bits.v.tip": 0.5}, shape)
+    seat, depths = found.facts.seat, found.facts.depths
+    assert seat is not None
+    low, high = min(seat.by_hand), max(seat.by_hand)
+    assert high - low > 0.02
+    gap, rod, both = readings(found)
+    above = 12.0 - depths.start_depth
+    assert gap.expected == pytest.approx((depths.depth_below_start + low, depths.depth_below_start + high))
+    assert rod.expected == pytest.approx((above + low, above + high))
+    assert both.expected == pytest.approx((18.0 + above + low, 18.0 + above + high))
+    page = parsed(found, outline=shape)
+    words = " ".join(page.words())
+    for reading in (gap, rod, both):
+        assert reading.expected is not None
+        assert f"{reading.expected[0]:.2f} to {reading.expected[1]:.2f}" in words
+    # nothing is claimed where the seat was not looked at
+    assert [expected_text(entry, "mm") for entry in readings(made())] == ["not checked"] * 3
+
+
+def test_what_to_do_if_it_is_missed_is_a_command_that_can_be_typed() -> None:
+    assert dry_fit_command("lids/fern.yaml") == "inlayfit dryfit lids/fern.yaml --gap ... --gap ... --gap ..."
+    assert dry_fit_command("my lid; rm x.yaml").startswith("inlayfit dryfit 'my lid; rm x.yaml' --gap")
+    assert dry_fit_command("my lid.yaml") in parsed(made(), sheet="my lid.yaml").words("code")
+
+
+def test_checks_that_need_attention_and_all_cautions_stand_on_it() -> None:
+    found = made({"base.least_floor": 13.0, "joint.glue_gap": 0.2})
+    page = parsed(found)
+    items = page.words("li")
+    assert any(words.startswith("base-floor fails: ") and "To change: " in words for words in items)
+    assert any(words.startswith("glue-gap in doubt: ") for words in items)
+    assert set(cautions(found.job)) <= set(items)
+    assert any("checks that were made pass" in words for words in parsed(made()).words("p"))
+
+
+def test_page_is_one_file_that_can_be_read_aloud() -> None:
+    shape = outlines.star()
+    text = card([CardInput(plan=made({}, shape), outline=shape, sheet='<a href="x">.yaml')])
+    page = Parsed(text)
+    assert text.startswith("<!DOCTYPE html>\n<html lang=\"en\">")
+    assert not page.all("script")
+    assert not page.all("link")
+    assert not page.all("a")
+    assert not page.all("img")
+    assert "http" not in text.replace('xmlns="http://www.w3.org/2000/svg"', "")
+    assert "url(" not in text.replace("url(#", "")
+    assert '<a href="x">.yaml' in " ".join(page.words("p"))
+    headings = [tag for tag, _ in page.elements if re.fullmatch(r"h\d", tag)]
+    assert headings[0] == "h1"
+    assert headings.count("h1") == 1
+    assert set(headings) == {"h1", "h2"}
+    assert all(attributes.get("scope") in ("col", "row") for attributes in page.all("th"))
+    assert len(page.all("table")) == 4
+    # every drawing has its title and its description, and they are the ones it is labelled by
+    identities = [value for _, attributes in page.elements for name, value in attributes.items() if name == "id"]
+    assert len(identities) == len(set(identities))
+    for attributes in page.all("svg"):
+        assert set((attributes["aria-labelledby"] or "").split()) <= set(identities)
+    # one card has no grid of places for its zero to be chosen from
+    assert "datum" not in text
+
+
+def test_several_sheets_give_a_card_each() -> None:
+    one, other = made(), made({"joint.pocket_depth": 5.0})
+    page = parsed(one, other)
+    assert len(page.all("article")) == 2
+    assert len(page.all("h1")) == 2
+    assert page.words("dd").count("6.00") == 1
+    assert page.words("dd").count("5.00") == 1
+
+
+# --- the command ------------------------------------------------------------------------------------------------------
+
+
+def run(*arguments: str) -> tuple[int, str, str]:
+    result = CliRunner().invoke(main, ["card", *arguments])
+    assert result.exception is None or isinstance(result.exception, SystemExit), result.exception
+    return result.exit_code, result.stdout, result.stderr
+
+
+def test_command_writes_whole_or_not_at_all(tmp_path: Path) -> None:
+    fern, heron = str(EXAMPLES / "fern-lid.yaml"), str(EXAMPLES / "heron-tray.yaml")
+    page = tmp_path / "card.html"
+    assert run(fern, heron, "-o", str(page), "--nominal") == (1, "", "")
+    words = Parsed(page.read_text(encoding="utf-8")).words("h1")
+    assert words == ["Fern on a keepsake-box lid", "Heron on a breakfast tray"]
+    before = page.read_bytes()
+    status, _, said = run(fern, "-o", str(page), "--nominal")
+    assert (status, said) == (2, f"{page}: exists already: give another name, or --force to replace it\n")
+    # the mistakes of every sheet are told, and the old page stays
+    wrong = [tmp_path / "one.yaml", tmp_path / "two.yaml"]
+    for path in wrong:
+        path.write_text("unit: mm\nplugs: {}\n", encoding="utf-8")
+    status, _, said = run(*map(str, wrong), fern, "-o", str(page), "--force", "--nominal")
+    assert status == 2
+    assert {line.split(":")[0] for line in said.splitlines()} == set(map(str, wrong))
+    assert page.read_bytes() == before
+    assert run(fern, "-o", str(page), "--nominal", "--force")[0] == 0
+
+
+# --- in a real browser ------------------------------------------------------------------------------------------------
+
+browser_test = pytest.mark.skipif(browser.CHROMIUM is None, reason=browser.NO_BROWSER)
+
+
+@pytest.fixture(scope="module")
+def cards() -> str:
+    """Cards of the examples, and of two heavier jobs: many passes, long names, much that needs attention."""
+    fern, heron = EXAMPLES / "fern-lid.yaml", EXAMPLES / "heron-tray.yaml"
+    jobs: list[tuple[Path, list[str]]] = [(EXAMPLES / f"{name}.yaml", []) for name in SHEETS]
+    jobs.append((fern, ["title=Many passes", "bits.v.depth_of_cut=0.03", "touch_off=bed",
+                        "bits.clearing[1].name=A slender bit for the finest corners"]))  # fmt: skip
+    jobs.append((heron, ["title=Much to mend", "bits.clearing.depth_of_cut=0.5", "joint.glue_gap=0.2"]))
+    entries = []
+    for sheet, settings in jobs:
+        intake = take_in(str(sheet), settings=settings)
+        found = plan(intake.job, intake.outline)
+        entries.append(CardInput(plan=found, outline=intake.outline, sheet=sheet.name))
+    return card(entries)
+
+
+@browser_test
+@pytest.mark.parametrize("paper", [browser.A4, browser.LETTER], ids=["A4", "Letter"])
+def test_each_card_prints_on_two_sides_with_every_word(
+    cards: str, paper: tuple[float, float], tmp_path: Path
+) -> None:
+    sides = PdfReader(io.BytesIO(browser.printed(cards, paper, tmp_path))).pages
+    size = [float(length) * 25.4 / 72 for length in (sides[0].mediabox.width, sides[0].mediabox.height)]
+    assert size == pytest.approx(paper, abs=0.6)
+    texts = ["".join(side.extract_text().split()) for side in sides]
+    titles = ["".join(title.split()) for title in Parsed(cards).words("h1")]
+    assert len(titles) == 6
+    # each card starts a side of its own, and takes no more than the next
+    starts = [next(number for number, text in enumerate(texts) if text.startswith(title)) for title in titles]
+    assert starts == sorted(set(starts))
+    assert all(after - start <= 2 for start, after in zip(starts, [*starts[1:], len(texts)]))
+    on_paper = "".join(texts)
+    for words in Parsed(cards).words():
+        assert "".join(words.split()) in on_paper, words
+
+
+@browser_test
+def test_cards_on_a_screen_have_no_overflow_no_words_on_words_and_no_message(cards: str, tmp_path: Path) -> None:
+    found, messages = browser.measured(cards, 1000, tmp_path)
+    assert found == {"wide": 0, "leaves": [], "lies": []}
+    assert messages == []
+    # drawings shrink on a small screen, and the page is not pushed sideways
+    found, messages = browser.measured(cards, 500, tmp_path)
+    assert (found["wide"], messages) == (0, [])
+
+
+@browser_test
+def test_browser_would_show_what_is_looked_for(tmp_path: Path) -> None:
+    words = '<text x="5" y="5">one word</text><text x="6" y="5.5">another</text>'
+    page = (
+        "<!DOCTYPE html><html><body><div style='width:9000px'>wide</div><div style='width:9px'>overflowing</div>"
+        f"<svg width='90' height='90'>{words}<text x='80' y='60'>out of it</text></svg>"
+        "<script>console.log('hello')</script></body></html>"
+    )
+    found, messages = browser.measured(page, 1000, tmp_path)
+    assert found["wide"] > 0
+    assert "DIV overflowing" in found["leaves"]
+    assert "out of it" in found["leaves"]
+    assert found["lies"] == ["another / one word"]
+    assert any("hello" in line for line in messages)
