@@ -313,12 +313,15 @@ def test_sheet_list_refuses_what_names_no_sheet(shop: Path, names: list[str], li
 
 def test_line_tells_lift_and_joint_line_where_the_seat_was_checked() -> None:
     seat = {"lift": 0.034, "lift_strong": 0.01, "joint_line": {"largest": 0.081, "at": [1, 2]}}
-    record = {"verdict": "fits", "scope": "as cut", "unit": "mm", "checks": [], "passes": [], "seat": seat}
+    record = {"verdict": "fits", "scope": "as cut", "unit": "mm", "checks": [], "passes": [], "seat": seat, "notes": []}
     outcome = Outcome(number=0, sheet="a.yaml", variant={}, record=record)
     wanted = request(["a.yaml"])
     assert BatchReport("text", wanted).line(outcome).endswith("  lift 0.03 mm, joint line 0.08 mm\n")
     cells = dict(zip(COLUMNS, BatchReport("csv", wanted).line(outcome).strip().split(","), strict=True))
     assert (cells["lift"], cells["lift_strong"], cells["joint_line"]) == ("0.034", "0.01", "0.081")
+    record["notes"] = ["left out 1 text ('Anna')"]
+    assert BatchReport("text", wanted).line(outcome).endswith("  note: left out 1 text ('Anna')\n")
+    assert BatchReport("csv", wanted).line(outcome).endswith(",left out 1 text ('Anna')\n")
 
 
 def test_tally_counts_sheets_where_there_is_no_plan(shop: Path) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -151,3 +152,24 @@ def test_status_words_can_be_coloured() -> None:
     marked = text(plan(job({"joint.glue_gap": 0.0})), paint=lambda words, status: f"<{status}>{words}</>")
     assert "<fail>FAIL</>" in marked
     assert "<does not fit>does not fit; seat not checked</>; failing: glue-gap, floor-ridges" in marked
+
+
+def test_depths_in_inches_that_are_no_whole_thousandths_add_up_as_printed() -> None:
+    # 5/16 less 1/64 in
+    printed = text(plan(job({"joint.pocket_depth": 5 / 16 * 25.4, "joint.glue_gap": 25.4 / 64}, unit="in")))
+    for name, value in (("pocket depth", "0.3125"), ("plug start depth", "0.2969"), ("glue gap", "0.0156")):
+        assert re.search(rf"^  {name} +{value} ", printed, re.MULTILINE), name
+    whole = {"joint.pocket_depth": 6.35, "joint.glue_gap": 0.508, "joint.surface_gap": 2.54}
+    assert re.search(r"^  pocket depth +0.250 ", text(plan(job(whole, unit="in"))), re.MULTILINE)
+
+
+def test_clearing_bit_that_enters_nowhere_is_told() -> None:
+    narrow = outline_of(drawn([{"rectangle": (40.0, 3.5)}]))
+    assert "reaches none of this floor: leave it out" in text(plan(job(WOODS), narrow))
+    assert "reaches none" not in text(planned())
+
+
+def test_notes_stand_under_the_headline() -> None:
+    found = planned()
+    noted = replace(found, facts=replace(found.facts, job=replace(found.job, notes=("left out 1 text ('Anna')",))))
+    assert text(noted).splitlines()[2] == "Note: left out 1 text ('Anna')"

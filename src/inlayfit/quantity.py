@@ -210,13 +210,13 @@ def read_slope(text: str, unit: LengthUnit | None) -> float:
     return rise / run
 
 
-def length_text(mm: float, unit: LengthUnit, *, with_unit: bool = True) -> str:
-    """Length for people, in ``unit``: to 0.01 mm or 0.001 in.
+def length_text(mm: float, unit: LengthUnit, *, with_unit: bool = True, digits: int | None = None) -> str:
+    """Length for people, in ``unit``: to 0.01 mm or 0.001 in where no ``digits`` are asked for.
 
     >>> length_text(6.35, "in")
     '0.250 in'
     """
-    digits = 3 if unit == "in" else 2
+    digits = digits or (3 if unit == "in" else 2)
     # adding 0.0 turns a rounded -0.0 into 0.0
     number = f"{round(mm / MM_PER_UNIT[unit], digits) + 0.0:.{digits}f}"
     return f"{number} {unit}" if with_unit else number

@@ -21,7 +21,7 @@ DEPTHS: Final = (
 COLUMNS: Final = (
     "sheet", "variant", "rank", "title", "unit", "scope", "verdict", "failed", "doubtful", *DEPTHS, "passes",
     "lift", "lift_strong", "joint_line", "area", "perimeter", "narrowest_stroke", "narrowest_gap", "sharpest_corner",
-    "error", "movement", "minutes",
+    "error", "movement", "minutes", "notes",
 )  # fmt: skip
 """Columns of the comma-separated values; names, once shipped, stay, and new ones come behind."""
 _VERDICT_WIDTH: Final = len("does not fit")
@@ -63,6 +63,8 @@ class BatchReport:
             verdict = outcome.record["verdict"]
             parts.append(self.paint(verdict, verdict) + " " * (_VERDICT_WIDTH - len(verdict)))
             parts += _findings(outcome.record)
+            # what a reader left out of a drawing bears on all the line says
+            parts += [f"note: {note}" for note in outcome.record["notes"]]
         return "  ".join(parts).rstrip() + "\n"
 
 
@@ -132,6 +134,7 @@ def _cells(outcome: Outcome) -> Sequence[object]:
         for column, status in (("failed", "fail"), ("doubtful", "doubtful")):
             found[column] = " ".join(check["id"] for check in record["checks"] if check["status"] == status)
         found["passes"] = len(record["passes"])
+        found["notes"] = "; ".join(record["notes"])
     seat, outline, shop = (record.get(name, {}) for name in ("seat", "outline", "shop"))
     found |= {name: seat.get(name) for name in ("lift", "lift_strong")}
     found["joint_line"] = seat.get("joint_line", {}).get("largest")

@@ -6,7 +6,8 @@ import textwrap
 from collections.abc import Sequence
 from typing import Final
 
-from inlayfit.quantity import LengthUnit, length_text
+from inlayfit.plan import Plan
+from inlayfit.quantity import MM_PER_UNIT, LengthUnit, length_text
 
 WIDTH: Final = 100
 
@@ -22,6 +23,18 @@ def table(rows: Sequence[Sequence[str]], notes: Sequence[str], *, left: int = 2)
         ]
         lines.append(f"{'  '.join(cells)}   {note}".rstrip())
     return lines
+
+
+def setting_digits(plan: Plan) -> int | None:
+    """Decimals of the numbers to type: ten-thousandths of an inch where a depth of the sheet is no whole thousandth.
+
+    5/16 and 1/64 in would else be printed as 0.312 and 0.016, whose difference is not the start depth. None: as usual.
+    """
+    depths = plan.facts.depths
+    if plan.job.unit == "mm":
+        return None
+    inches = [depth / MM_PER_UNIT["in"] for depth in (depths.pocket_depth, depths.glue_gap, depths.surface_gap)]
+    return None if all(abs(value - round(value, 3)) < 5e-5 for value in inches) else 4
 
 
 def place_text(point: Sequence[float], low: Sequence[float], unit: LengthUnit) -> str:

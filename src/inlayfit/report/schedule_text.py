@@ -9,7 +9,7 @@ from typing import Final
 from inlayfit.joint.schedule import Part, Pass, Step
 from inlayfit.plan import Plan
 from inlayfit.quantity import length_text
-from inlayfit.report.layout import table
+from inlayfit.report.layout import setting_digits, table
 
 PART_WORDS: Final[dict[Part, str]] = {
     "pocket": "Pocket, in the base",
@@ -22,6 +22,9 @@ STEP_WORDS: Final[dict[Step, str]] = {
     "cut out": "cut it out",
     "level": "level",
 }
+
+NOTHING_REACHED: Final = 0.999
+"""A floor of which the V-bit must clear more than this share is not entered by the clearing bit."""
 
 
 def schedule_part(plan: Plan) -> list[str]:
@@ -69,7 +72,15 @@ def _notes(lot: Sequence[Pass], before: Pass | None, plan: Plan) -> list[str]:
         notes.append("touch off")
         if before is not None and before.step == first.step:
             notes.append("only what the larger bit left")
-    notes += [f"pass {entry.number} breaks the skin" for entry in lot if entry.breaks_skin]
+    for entry in lot:
+        if entry.breaks_skin:
+            total = length_text(entry.total_depth, plan.job.unit, with_unit=False)
+            notes.append(f"pass {entry.number}, down to {total}, breaks the skin")
+    if first.step == "clear" and plan.facts.outline is not None:
+        floors = plan.facts.outline.floor
+        floor = floors.pocket if first.part == "pocket" else floors.plug
+        if floor.area == 0 or floor.left_to_v > NOTHING_REACHED:
+            notes.append("reaches none of this floor: leave it out")
     return notes
 
 
@@ -77,8 +88,10 @@ def _row(lot: Sequence[Pass], columns: Sequence[str], thickness: float, plan: Pl
     entry = lot[-1]
     count = f"{entry.number}" if len(lot) == 1 else f"{lot[0].number} to {entry.number}"
 
+    digits = setting_digits(plan)
+
     def number(value: float | None) -> str:
-        return "" if value is None else length_text(value, plan.job.unit, with_unit=False)
+        return "" if value is None else length_text(value, plan.job.unit, with_unit=False, digits=digits)
 
     cells = {
         "step": STEP_WORDS[entry.step] if first else "",

@@ -12,7 +12,7 @@ from inlayfit.joint.job import Assumed
 from inlayfit.plan import Plan
 from inlayfit.quantity import MM_PER_UNIT, length_text, quantity_text
 from inlayfit.report.cautions import cautions
-from inlayfit.report.layout import place_text, wrapped
+from inlayfit.report.layout import place_text, setting_digits, wrapped
 from inlayfit.report.schedule_text import schedule_part
 from inlayfit.report.seat_text import advice_part, seat_part
 from inlayfit.report.shop_text import shop_part
@@ -79,10 +79,10 @@ def _notes(plan: Plan) -> list[str]:
 
 
 def _depths(plan: Plan) -> list[str]:
-    depths, unit = plan.facts.depths, plan.job.unit
+    depths, unit, digits = plan.facts.depths, plan.job.unit, setting_digits(plan)
 
     def number(value: float) -> str:
-        return length_text(value, unit, with_unit=False)
+        return length_text(value, unit, with_unit=False, digits=digits)
 
     def left(wood: float) -> str:
         return number(wood) if wood > 0 else "none"
