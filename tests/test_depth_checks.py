@@ -372,8 +372,10 @@ def test_inlay_left_after_levelling(level_below: float, sanding: float, status: 
     assert finding.value == pytest.approx(5.5 - level_below - sanding)
 
 
-def test_sanding_through_the_inlay_is_no_pass() -> None:
-    assert judge("levelling", {"joint.level_below": 1.0, "joint.sanding": 5.0}).status != "pass"
+def test_sanding_through_the_inlay_fails() -> None:
+    finding = judge("levelling", {"joint.level_below": 1.0, "joint.sanding": 5.0})
+    assert finding.status == "fail"
+    assert "sanding 5.00 mm" in finding.message
 
 
 def test_levelling_rests_on_assumptions() -> None:

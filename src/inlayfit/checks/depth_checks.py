@@ -287,6 +287,10 @@ def levelling(facts: Facts) -> Finding:
         status = "fail"
         message = f"levelling {facts.text(joint.level_below)} below the face cuts the whole inlay away"
         remedy = "a smaller level_below or a deeper pocket"
+    elif left <= 0:
+        status = "fail"
+        message = f"sanding {facts.text(joint.sanding)} after levelling takes what is left of the inlay"
+        remedy = "less levelling and sanding, or a deeper pocket"
     elif rim > 1e-9:
         status = "fail"
         message = (
