@@ -58,7 +58,7 @@ OUTLINE_LEVEL = {
     "checks.outline_checks", "drawings.fill_rule", "drawings.hairlines", "drawings.loops",
     "drawings.outline_file", "drawings.polygon_rings", "drawings.positions", "drawings.specks", "drawings.svg_outline",
     "drawings.svg_path", "joint.boundary", "joint.floor", "joint.outline", "joint.shapes",
-    "joint.plan_areas", "joint.survey", "pictures.outline_plan",
+    "joint.plan_areas", "joint.survey", "pictures.boards", "pictures.outline_plan",
     "drawings.dxf_lines", "drawings.dxf_outline", "drawings.part_drawing", "drawings.size", "joint.easing",
     "joint.part_outline",
     "advice", "seat.as_cut", "seat.contacts", "seat.joint_line", "seat.load", "seat.overlap", "seat.peaks",

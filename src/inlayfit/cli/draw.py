@@ -57,8 +57,12 @@ def draw(
     if view == "outline" and intake.outline is None:
         raise intake.placed(InputError("found none, expected one to draw", where=("outline",)))
     if view in ("outline", "all") and intake.outline is not None:
+        from inlayfit.pictures.boards import boards
         from inlayfit.pictures.outline_plan import outline_plan
 
         drawings.append(outline_plan(found, intake.outline))
+        boards_drawn = boards(found)
+        if boards_drawn is not None:
+            drawings.append(boards_drawn)
     write_result(output, stacked(drawings), force=force)
     ctx.exit(exit_status(found.verdict, strict))

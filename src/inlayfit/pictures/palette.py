@@ -31,3 +31,7 @@ LEFT_TO_V: Final = "#f0c46a"
 LEFT_TO_V_MARK: Final = "#8a5a00"
 V_BOTTOM: Final = "#a98bbd"
 V_BOTTOM_MARK: Final = "#3f2553"
+
+BOARD: Final = "#e6dccb"
+SWEPT: Final = "#f7f7f5"
+HELD: Final = "#4b5a66"
