@@ -226,9 +226,15 @@ def test_footprints():
     assert polygon([(0, 0), (4, 0), (0, 4)], at=(1, 1)).bounds == (1, 1, 5, 5)
 
 
-@pytest.mark.parametrize("points", [[(0, 0), (4, 4), (4, 0), (0, 4)], [(0, 0), (4, 0), (8, 0)]])
-def test_a_polygon_that_is_none_is_refused(points):
-    with pytest.raises(InputError, match="corners that enclose no simple area"):
+@pytest.mark.parametrize(
+    ("points", "told"),
+    [
+        ([(0, 0), (4, 4), (4, 0), (0, 4)], "sides that cross or touch each other"),
+        ([(0, 0), (4, 0), (8, 0)], "corners on one line"),
+    ],
+)
+def test_a_polygon_that_is_none_is_refused(points, told):
+    with pytest.raises(InputError, match=told):
         polygon(points)
 
 

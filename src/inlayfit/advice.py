@@ -67,10 +67,9 @@ def is_wanted(found: Plan, outline: Outline) -> bool:
 
 def advice(found: Plan, outline: Outline) -> Advice:
     """Advice by numbers: the job planned again with each change, and at other sizes."""
-    # a depth that was derived stays, else a change of the bit would mean another joint; and advice is about the fit, so
-    # that hold-downs and cutting time, which take long, are left out
+    # a depth that was derived stays, else a change of the bit would mean another joint
     joint = replace(found.job.joint, pocket_depth=found.facts.depths.pocket_depth)
-    job = replace(found.job, joint=joint, hold_downs=(), feeds=None)
+    job = replace(found.job.for_the_fit(), joint=joint)
     tip = max(job.bits.pocket_v.real.flank_radius, job.bits.plug_v.real.flank_radius)
     tries: list[tuple[str, Callable[[], Plan | None]]] = []
     if tip > 0:

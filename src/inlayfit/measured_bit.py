@@ -93,7 +93,7 @@ def _with_bit(job: Job, role: Role, change: Callable[[VBit], VBit]) -> Job:
 def _seating(words: str, job: Job, outline: Outline | None) -> Seating:
     nominal, _ = depths(job)
     walls = (_wall(job, nominal, 1.0), _wall(job, nominal, 0.0))
-    seat = None if outline is None else plan(job, outline).facts.seat
+    seat = None if outline is None else plan(job.for_the_fit(), outline).facts.seat
     if seat is None:
         return Seating(words=words, walls=walls)
     return Seating(

@@ -44,7 +44,15 @@ def blank_margin(facts: Facts, outline: OutlineFacts) -> Finding:
         remedy += "" if worst.part == "base" else "; a narrower border or a smaller cut-out bit"
     known = {entry.part for entry in margins}
     message += "".join(f"; {part}.blank is not given" for part in ("base", "plug") if part not in known)
-    return Finding(id="blank-margin", status=status, value=least, limit=limit, message=message, remedy=remedy)
+    return Finding(
+        id="blank-margin",
+        status=status,
+        value=least,
+        limit=limit,
+        message=message,
+        remedy=remedy,
+        rests_on=_assumed_of_the_plug(facts) if worst.part == "plug" else (),
+    )
 
 
 def hold_downs(facts: Facts, outline: OutlineFacts) -> Finding:
@@ -88,6 +96,7 @@ def hold_downs(facts: Facts, outline: OutlineFacts) -> Finding:
         limit=limit,
         message=message,
         remedy=remedy,
+        rests_on=_assumed_of_the_plug(facts) if any(entry.set_up == "plug" for entry in checked) else (),
     )
 
 
@@ -147,6 +156,10 @@ def _holders_unknown(facts: Facts) -> tuple[str, ...]:
     collet = facts.job.bits.collet
     collets = [f"the stick_out of {bit.name}" for bit in bits if collet is not None and bit.stick_out is None]
     return (*shanks, *collets)
+
+
+def _assumed_of_the_plug(facts: Facts) -> tuple[str, ...]:
+    return facts.assumed("plug.border", *(("bits.cut_out",) if facts.job.plug.cut_out else ()))
 
 
 def _named(entry: Clearance) -> str:

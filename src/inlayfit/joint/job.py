@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
 from inlayfit.joint.bits import StraightBit, VBit
@@ -249,6 +249,10 @@ class Job:
     unused: tuple[str, ...] = ()
     """Keys that were read and checked but that nothing uses yet."""
     notes: tuple[str, ...] = ()
+
+    def for_the_fit(self) -> Job:
+        """The job without what takes long and says nothing of the fit: hold-downs and cutting time."""
+        return replace(self, hold_downs=(), feeds=None)
 
     def is_assumed(self, key: str) -> bool:
         """Whether the value of this key was left out of the sheet."""

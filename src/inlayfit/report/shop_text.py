@@ -65,13 +65,13 @@ def _hold_downs(plan: Plan) -> str:
 
 def _gluing(outline: OutlineFacts) -> str:
     glue, clamp = outline.shop.glue, outline.shop.clamp
-    words = f"Glue: about {glue.use:.1f} ml; more than the cavity's {glue.cavity:.1f} ml keeps the plug up."
+    words = f"Glue: about {glue.use:.1f} ml; more than {glue.cavity:.1f} ml keeps the plug up."
     if glue.thirsty:
         words += " End grain drinks glue: size it with a thin coat first."
     least, better = clamp.hours
     words += (
-        f" Clamp: {force_range_text(*clamp.force)} by {clamp.rests_on}; your glue's data sheet comes first. "
-        f"{least:g} h at least, better {better:g}."
+        f" Clamp: {force_range_text(*clamp.force)} by {clamp.rests_on}, your glue's data sheet first; {least:g} h at "
+        f"least, better {better:g}."
     )
     if outline.fit is not None and clamp.force[1] > outline.fit.seat.wall_load[0]:
         words += f" The walls bear {force_text(outline.fit.seat.wall_load[0])} for certain: stay under that."
@@ -81,16 +81,16 @@ def _gluing(outline: OutlineFacts) -> str:
 def _levelling(plan: Plan, shop: Shop | None) -> str:
     found = plan.facts.levelling
     words = f"Levelling takes {_number(plan, found.taken_off)} off; board {_number(plan, found.board)}"
-    inlay, sanded = "", _number(plan, found.board_sanded)
+    sanded = _number(plan, found.board_sanded)
     if found.inlay > 0:
-        inlay = f", inlay {_number(plan, found.inlay)}"
-        sanded += f" and {_number(plan, found.inlay_sanded)}"
-    words += f"{inlay}, sanded {sanded}; strokes {_number(plan, found.narrower)} narrower."
+        words += f", inlay {_number(plan, found.inlay)}"
+        sanded += f", {_number(plan, found.inlay_sanded)}"
+    words += f" (sanded {sanded}); strokes {_number(plan, found.narrower)} narrower."
     if shop is not None and shop.field is not None:
         left, lower, right, upper = shop.field.bounds
         words += (
-            f" Field for the bit's middle {_number(plan, right - left)} x {_number(plan, upper - lower)}: its edge "
-            f"runs {_number(plan, shop.field.run_off)} off the board."
+            f" Field {_number(plan, right - left)} x {_number(plan, upper - lower)} for the bit's middle, its edge "
+            f"{_number(plan, shop.field.run_off)} off the board."
         )
     return words
 

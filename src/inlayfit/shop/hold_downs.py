@@ -9,7 +9,6 @@ import shapely
 import shapely.affinity
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
-from shapely.validation import explain_validity
 
 from inlayfit.errors import InputError
 from inlayfit.joint.job import HoldDownSource, Point, SetUp
@@ -85,11 +84,13 @@ def circle(diameter: float, *, at: Point = (0.0, 0.0)) -> BaseGeometry:
 def polygon(points: Iterable[Point], *, at: Point = (0.0, 0.0), turn: float = 0.0) -> BaseGeometry:
     """Footprint by its corners, shifted by ``at`` after turning about its own zero.
 
-    Raises :class:`InputError` where the corners cross or enclose nothing.
+    Raises :class:`InputError` where sides cross or enclose nothing.
     """
     shape = Polygon(points)
-    if shape.area == 0 or not shape.is_valid:
-        raise InputError(f"found corners that enclose no simple area ({explain_validity(shape)}), expected a polygon")
+    if shape.convex_hull.area == 0:
+        raise InputError("found corners on one line, expected a polygon")
+    if not shape.is_valid:
+        raise InputError("found sides that cross or touch each other, expected a polygon that goes round once")
     return shapely.affinity.translate(shapely.affinity.rotate(shape, turn, origin=(0, 0)), *at)
 
 
