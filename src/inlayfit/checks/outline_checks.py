@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -10,7 +11,8 @@ from numpy.typing import NDArray
 
 from inlayfit.checks.facts import Facts, OutlineFacts
 from inlayfit.checks.finding import MOST_PLACES, Finding, Place, Status
-from inlayfit.joint.survey import Discs, Survey
+from inlayfit.joint.bits import VShape
+from inlayfit.joint.survey import Discs, Measured, Survey
 
 # places nearer to each other than this share of a region's outline are one place to a person
 APART: Final = 0.02
@@ -22,105 +24,92 @@ SLACK: Final = 1e-6
 
 def fine_strokes(facts: Facts, outline: OutlineFacts) -> Finding:
     """Strokes the V-bit does not enter, and how much of the outline stays shallow."""
-    shape, discs = facts.job.bits.pocket_v.shape.as_flat, outline.survey.inside
-    full = facts.depths.pocket_depth
-    uncut = (discs.stroke | _in_thin_regions(outline.survey)) & (discs.radius <= shape.half_width_at(0) + SLACK)
-    shallow_share = discs.share(discs.radius < shape.half_width_at(full / 2) - SLACK)
-    limit = facts.job.limits.fine_strokes
-    narrowest = outline.survey.narrowest_stroke
-    status: Status = "pass"
-    remedy = ""
-    places: tuple[Place, ...] = ()
-    if uncut.any():
-        status = "fail"
-        message = (
-            f"strokes as narrow as {facts.text(2 * float(discs.radius[uncut].min()))} are not cut at all: the tip is "
-            f"{facts.text(2 * shape.half_width_at(0))} wide"
-        )
-        remedy = "a sharper tip, a larger design, or widen these strokes"
-        places = _worst(facts, outline.survey, discs, uncut, lambda width: f"{facts.text(width)} wide, not cut")
-    else:
-        message = (
-            f"the narrowest stroke, {facts.text(narrowest.value)}, is cut "
-            f"{facts.text(min(full, shape.depth_in(narrowest.value / 2)))} deep; {shallow_share:.0%} of the outline "
-            "stays under half depth"
-        )
-        shallow = discs.stroke & (discs.radius < shape.half_width_at(full / 2) - SLACK)
-        if shallow_share > limit:
-            status = "doubtful"
-            if not shallow.any():
-                message = f"{shallow_share:.0%} of the outline stays under half depth, all of it in corners"
-            remedy = "a narrower V angle or a larger design cuts deeper, a shallower pocket evens it out"
-            places = _worst(
-                facts,
-                outline.survey,
-                discs,
-                shallow,
-                lambda width: f"{facts.text(width)} wide, cut {facts.text(shape.depth_in(width / 2))} deep",
-            )
-    return Finding(
-        id="fine-strokes",
-        status=status,
-        value=shallow_share,
-        limit=limit,
-        kind="share",
-        message=message,
-        remedy=remedy,
-        places=places,
+    survey = outline.survey
+    side = _Side(
+        id="fine-strokes", what="strokes", where="", of="half depth", from_where="", ends="corners",
+        shape=facts.job.bits.pocket_v.shape.as_flat, discs=survey.inside,
+        depth=facts.depths.pocket_depth, narrowest=survey.narrowest_stroke,
+        narrow=survey.inside.stroke | _in_thin_regions(survey), limit=facts.job.limits.fine_strokes,
+        remedy="a narrower V angle or a larger design cuts deeper, a shallower pocket evens it out",
         rests_on=facts.assumed("bits.v.tip", "bits.pocket_v.tip"),
-    )
+    )  # fmt: skip
+    return _fine(facts, survey, side)
 
 
 def fine_gaps(facts: Facts, outline: OutlineFacts) -> Finding:
     """Gaps between strokes that the V-bit does not enter on the plug, and how much of the outline stays shallow."""
-    shape, discs = facts.job.bits.plug_v.shape.as_flat, outline.survey.outside
-    full, limit = facts.depths.depth_below_start, facts.job.limits.fine_gaps
-    uncut = discs.stroke & (discs.radius <= shape.half_width_at(0) + SLACK)
-    narrow = discs.radius < shape.half_width_at(full / 2) - SLACK
-    share, narrowest = discs.share(narrow), outline.survey.narrowest_gap
+    survey = outline.survey
+    side = _Side(
+        id="fine-gaps", what="gaps", where=" on the plug", of="half the plug's cut", from_where=" below the start",
+        ends="inner corners", shape=facts.job.bits.plug_v.shape.as_flat, discs=survey.outside,
+        depth=facts.depths.depth_below_start, narrowest=survey.narrowest_gap, narrow=survey.outside.stroke,
+        limit=facts.job.limits.fine_gaps,
+        remedy="a narrower V angle or a larger design; a smaller surface gap evens it out",
+        rests_on=facts.assumed("bits.v.tip", "bits.plug_v.tip"),
+    )  # fmt: skip
+    return _fine(facts, survey, side)
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Side:
+    """One side of the outline: the pocket's strokes, or the gaps that the plug's bit has to enter; in mm and words."""
+
+    id: str
+    what: str
+    where: str
+    of: str
+    from_where: str
+    ends: str
+    shape: VShape
+    discs: Discs
+    depth: float
+    narrowest: Measured | None
+    narrow: NDArray[np.bool_]
+    limit: float
+    remedy: str
+    rests_on: tuple[str, ...]
+
+
+def _fine(facts: Facts, survey: Survey, side: _Side) -> Finding:
+    shape, discs = side.shape, side.discs
+    enters = 2 * shape.half_width_at(0)
+    uncut = side.narrow & (discs.radius <= enters / 2 + SLACK)
+    shallow = discs.radius < shape.half_width_at(side.depth / 2) - SLACK
+    share = discs.share(shallow)
     status: Status = "pass"
     remedy = ""
     places: tuple[Place, ...] = ()
+    stays = f"{share:.0%} of the outline stays under {side.of}"
     if uncut.any():
         status = "fail"
+        narrowest = facts.text(2 * float(discs.radius[uncut].min()))
         message = (
-            f"gaps as narrow as {facts.text(2 * float(discs.radius[uncut].min()))} are not cut at all on the plug: the "
-            f"tip is {facts.text(2 * shape.half_width_at(0))} wide"
+            f"{side.what} as narrow as {narrowest} are not cut at all{side.where}: the tip is {facts.text(enters)} wide"
         )
-        remedy = "a sharper tip, a larger design, or widen these gaps"
-        places = _worst(facts, outline.survey, discs, uncut, lambda width: f"{facts.text(width)} wide, not cut")
+        remedy = f"a sharper tip, a larger design, or widen these {side.what}"
+        places = _worst(facts, survey, discs, uncut, lambda width: f"{facts.text(width)} wide, not cut")
     else:
-        if narrowest is None:
-            message = f"no gap between strokes; {share:.0%} of the outline stays under half the plug's cut"
-        else:
-            deep = min(full, shape.depth_in(narrowest.value / 2))
+        message = f"no gap between strokes; {stays}"
+        if side.narrowest is not None:
+            deep = min(side.depth, shape.depth_in(side.narrowest.value / 2))
             message = (
-                f"the narrowest gap, {facts.text(narrowest.value)}, is cut {facts.text(deep)} below the plug's start; "
-                f"{share:.0%} of the outline stays under half of that cut"
+                f"the narrowest {side.what[:-1]}, {facts.text(side.narrowest.value)}, is cut {facts.text(deep)} "
+                f"deep{side.from_where}; {stays}"
             )
-        if share > limit:
-            status = "doubtful"
-            shallow = discs.stroke & narrow
-            message += "" if shallow.any() else ", all of it in inner corners"
-            remedy = "a narrower V angle or a larger design; a smaller surface gap evens it out"
-            places = _worst(
-                facts,
-                outline.survey,
-                discs,
-                shallow,
-                lambda width: f"{facts.text(width)} wide, cut {facts.text(shape.depth_in(width / 2))} below the start",
-            )
+        if share > side.limit:
+            status, remedy = "doubtful", side.remedy
+            shallow_strokes = discs.stroke & shallow
+            if not shallow_strokes.any():
+                message = f"{stays}, all of it in {side.ends}"
+
+            def say(width: float) -> str:
+                return f"{facts.text(width)} wide, cut {facts.text(shape.depth_in(width / 2))} deep{side.from_where}"
+
+            places = _worst(facts, survey, discs, shallow_strokes, say)
     return Finding(
-        id="fine-gaps",
-        status=status,
-        value=share,
-        limit=limit,
-        kind="share",
-        message=message,
-        remedy=remedy,
-        places=places,
-        rests_on=facts.assumed("bits.v.tip", "bits.plug_v.tip"),
-    )
+        id=side.id, status=status, value=share, limit=side.limit, kind="share", message=message, remedy=remedy,
+        places=places, rests_on=side.rests_on,
+    )  # fmt: skip
 
 
 def thin_walls(facts: Facts, outline: OutlineFacts) -> Finding:

@@ -52,28 +52,22 @@ def _part(part: str, wood: Wood) -> Strength:
         )
     end_grain = wood.face == "end"
     key = f"{part}.crush_strength"
-    if wood.name is None:
-        why = f"no wood is named for the {part}: that of a soft hardwood"
+
+    def unknown(words: str, why: str) -> Strength:
+        assumed = Assumed(key=key, value=UNKNOWN_CRUSH, why=why, kind="pressure")
         return Strength(
-            across=UNKNOWN_CRUSH,
-            along=None,
-            words=f"an unnamed {part} wood, assumed",
-            assumed=(Assumed(key=key, value=UNKNOWN_CRUSH, why=why, kind="pressure"),),
-            end_grain=end_grain,
+            across=UNKNOWN_CRUSH, along=None, words=f"{words}, assumed", assumed=(assumed,), end_grain=end_grain
         )
+
+    if wood.name is None:
+        return unknown(f"an unnamed {part} wood", f"no wood is named for the {part}: that of a soft hardwood")
     answer = find_wood(wood.name)
     candidates = [answer.wood] if answer.wood else [find_wood(name).wood for name in answer.names]
     known = [(entry.crush.value, entry) for entry in candidates if entry and entry.crush.value is not None]
     if answer.kind == "unknown" or not known:
         near = f"; near it: {', '.join(answer.names)}" if answer.kind == "unknown" and answer.names else ""
         why = f"the table has no strength for {wood.name!r}: that of a soft hardwood{near}; a known one goes into {key}"
-        return Strength(
-            across=UNKNOWN_CRUSH,
-            along=None,
-            words=f"{wood.name}, not in the table, assumed",
-            assumed=(Assumed(key=key, value=UNKNOWN_CRUSH, why=why, kind="pressure"),),
-            end_grain=end_grain,
-        )
+        return unknown(f"{wood.name}, not in the table", why)
     across, found = min(known, key=lambda entry: entry[0])
     assumed: tuple[Assumed, ...] = ()
     words = f"{found.plain_name}, across the grain, published"

@@ -57,12 +57,15 @@ def seat_part(plan: Plan, numbered: tuple[WeakPlace, ...]) -> list[str]:
     alike = touching(plan)
     if alike:
         lines.append("  What touches first, and is crushed by the clamp (--format json has every place)")
-    for words, places in list(alike.items())[:SHOWN_CONTACTS]:
+    # where nothing is wrong, one shows what holds it
+    wanting = any(entry.id in FIT_CHECKS and entry.status != "pass" for entry in plan.findings)
+    kinds = SHOWN_CONTACTS if wanting else 1
+    for words, places in list(alike.items())[:kinds]:
         shown = [f"[{number_of(numbered, at)}] {place_text(at, low, unit)}" for at in places[:SHOWN_PLACES]]
         more = len(places) - SHOWN_PLACES
         lines += wrapped("    ", f"{', '.join(shown)}{f' and {more} more' if more > 0 else ''}: {words}", indent=6)
-    if len(alike) > SHOWN_CONTACTS:
-        rest = sum(map(len, list(alike.values())[SHOWN_CONTACTS:]))
+    if len(alike) > kinds:
+        rest = sum(map(len, list(alike.values())[kinds:]))
         lines.append(f"    and {rest} place{'' if rest == 1 else 's'} more")
     return lines
 
