@@ -160,15 +160,16 @@ def touch_off(body: Element, plan: Plan) -> float:
         put(lines, "li", "Zero on the base's face for the pocket, on the plug blank's face for the plug.")
     bits = list(dict.fromkeys(entry.bit for entry in plan.facts.passes))
     put(lines, "li", f"Again at every change of bit ({', '.join(bits)}), at the same spot, clean of dust.")
-    put(lines, "li", "An error of the V-bit's zero lifts or sinks the plug by as much; one sideways, as of a worn tip, "
-                     f"by {1 / job.bits.plug_v.real.slope:.1f} times as much.")  # fmt: skip
+    put(lines, "li", "An error of the V-bit's zero lifts or sinks the plug by as much.")
     put(lines, "li", "Mirror the drawing for the plug, and only for the plug.")
     if plan.facts.outline is not None:
-        for name, placement in (("base", plan.facts.outline.shop.base), ("plug blank", plan.facts.outline.shop.plug)):
+        shop, placed = plan.facts.outline.shop, []
+        for name, placement in (("base", shop.base), ("plug blank", shop.plug)):
             if placement is not None and placement.blank is not None:
                 x, y = (length_text(value, job.unit, with_unit=False) for value in placement.at)
-                put(lines, "li", f"On the {name} the outline's middle lies at ({x}, {y}) from its "
-                                 f"{placement.blank.datum}.")  # fmt: skip
+                placed.append(f"({x}, {y}) on the {name}")
+        if placed:
+            put(lines, "li", f"Outline's middle from the datum, {job.datum or 'centre'}: {', '.join(placed)}.")
     put(lines, "li", "Leave the part that was cut last on its zero until the dry fit is done.")
     return HEADING + LINE * sum(lines_of(line.text or "", 66) for line in lines)
 

@@ -46,7 +46,7 @@ code {{ font-family: monospace; font-size: 8.4pt; overflow-wrap: anywhere; }}
 .cautions {{ font-size: 7.8pt; columns: 2; column-gap: 6mm; }}
 .cautions li {{ break-inside: avoid; }}
 figure svg {{ display: block; width: 100%; height: auto; max-width: 180mm; }}
-figure, tr, li, .depths, .two, .schedule, .whole {{ break-inside: avoid; }}
+figure, tr, li, .depths, .schedule, .whole {{ break-inside: avoid; }}
 h2, caption {{ break-after: avoid; }}
 figure {{ margin-top: 2mm; }}
 .card + .card {{ break-before: page; margin-top: 12mm; }}
