@@ -60,7 +60,7 @@ OUTLINE_LEVEL = {
     "drawings.svg_path", "joint.boundary", "joint.floor", "joint.outline", "joint.shapes",
     "joint.plan_areas", "joint.survey", "pictures.boards", "pictures.outline_plan",
     "drawings.dxf_lines", "drawings.dxf_outline", "drawings.part_drawing", "drawings.size", "joint.easing",
-    "joint.part_outline",
+    "checks.partner_checks", "joint.part_outline", "joint.partner",
     "advice", "seat.as_cut", "seat.contacts", "seat.joint_line", "seat.load", "seat.overlap", "seat.peaks",
     "seat.plan_rays", "seat.seat", "seat.tip_path", "seat.wall_discs",
     "shop.blanks", "shop.cut_paths", "shop.cutting_time", "shop.gluing", "shop.hold_downs", "shop.placement",

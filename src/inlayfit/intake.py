@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from inlayfit.joint.outline import Outline
 
 STANDARD_INPUT = "-"
+PLUG = ("outline", "plug")
 _SHOWS_LENGTH = re.compile(r"\d (mm|in)\b")
 
 
@@ -58,9 +59,11 @@ class Intake:
 
 
 class OutlineMaker(Protocol):
-    """Makes an outline from its source; the drawing's file is None for inline shapes."""
+    """Makes an outline from its source; the drawing's file is None for inline shapes, the plug's is its own."""
 
-    def __call__(self, source: OutlineSource, drawing: InputFile | None) -> Outline: ...
+    def __call__(
+        self, source: OutlineSource, drawing: InputFile | None, plug: InputFile | None = None
+    ) -> Outline: ...
 
 
 def take_in(
@@ -99,10 +102,10 @@ def shown_name(sheet: str) -> str:
     return "standard input" if sheet == STANDARD_INPUT else sheet
 
 
-def make_outline(source: OutlineSource, drawing: InputFile | None) -> Outline:
-    """The outline at its final size. Raises :class:`InputError`."""
+def make_outline(source: OutlineSource, drawing: InputFile | None, plug: InputFile | None = None) -> Outline:
+    """The outline at its final size, with the drawing of the plug where it has one. Raises :class:`InputError`."""
     from inlayfit.drawings.choice import Choice
-    from inlayfit.drawings.outline_file import read_outline_file
+    from inlayfit.drawings.outline_file import read_outline_file, read_pair
     from inlayfit.drawings.size import Size
     from inlayfit.joint.outline import outline_of
     from inlayfit.joint.shapes import drawn
@@ -120,7 +123,11 @@ def make_outline(source: OutlineSource, drawing: InputFile | None) -> Outline:
         unit_given=source.unit_given,
     )
     choice = Choice(take=source.take, layers=source.layers, colours=source.colours)
-    read = read_outline_file(drawing.data, os.path.basename(drawing.name), size=size, choice=choice)
+    name = os.path.basename(drawing.name)
+    if plug is not None:
+        read, partner = read_pair((drawing.data, name), (plug.data, os.path.basename(plug.name)), size, choice)
+        return replace(outline_of(read.polygons, read.notes), partner=outline_of(partner.polygons, partner.notes))
+    read = read_outline_file(drawing.data, name, size=size, choice=choice)
     return outline_of(read.polygons, read.notes)
 
 
@@ -174,10 +181,16 @@ def _outline(source: OutlineSource, folder: str, drawings: list[InputFile], make
     """The outline; its drawing's file, where it has one, goes to ``drawings``."""
     if source.file is None:
         return make(source, None)
+    key = "file" if source.plug is None else "pocket"
+    for name, its_key in ((source.file, key), (source.plug, "plug")):
+        if name is not None:
+            try:
+                drawings.append(input_file(os.path.join(folder, name)))
+            except InputError as error:
+                raise InputError(f"{name}: {error.problem}", where=("outline", its_key)) from error
     try:
-        drawing = input_file(os.path.join(folder, source.file))
-        drawings.append(drawing)
-        return make(source, drawing)
+        return make(source, *drawings)
     except InputError as error:
-        where = error.where or ("outline", "file")
-        raise InputError(f"{source.file}: {error.problem}", where=where) from error
+        name, its_key = (source.plug, "plug") if error.where == PLUG else (source.file, key)
+        where = error.where or ("outline", its_key)
+        raise InputError(f"{name}: {error.problem}", where=where) from error

@@ -15,6 +15,7 @@ from inlayfit.joint.schedule import Pass, schedule
 if TYPE_CHECKING:
     from inlayfit.joint.outline import Outline
     from inlayfit.joint.outline_analysis import OutlineAnalysis
+    from inlayfit.joint.partner import Partner
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -83,7 +84,17 @@ def _look_at(
         survey=surveyed,
         floor=floor.floor_access(outline, job, found, analysis),
         fit=seated,
+        partner=_partner(outline, analysis),
         shop=shopping.shop(
             job, found, passes, outline, surveyed, lift=0.0 if seated is None else seated.seat.lift
         ),
     )
+
+
+def _partner(outline: Outline, analysis: OutlineAnalysis) -> Partner | None:
+    if outline.partner is None:
+        return None
+    from inlayfit.joint.partner import partner
+
+    plug = outline.partner
+    return analysis.once("partner", lambda: partner(outline, plug))

@@ -27,12 +27,13 @@ class OutlineShelf:
         self._outlines: dict[Hashable, Outline] = {}
         self._analyses: list[OutlineAnalysis] = []
 
-    def outline(self, source: OutlineSource, drawing: InputFile | None) -> Outline:
+    def outline(
+        self, source: OutlineSource, drawing: InputFile | None, plug: InputFile | None = None
+    ) -> Outline:
         """The outline of a source, read where it is not at hand. Raises :class:`inlayfit.errors.InputError`."""
-        drawn = drawing.data if drawing is not None else _hashable(source.shapes)
-        ending = drawing.name.rpartition(".")[2] if drawing is not None else ""
-        key = (drawn, ending, replace(source, file=None, shapes=()))
-        outline = self._outlines.pop(key, None) or make_outline(source, drawing)
+        files = tuple((file.data, file.name.rpartition(".")[2]) for file in (drawing, plug) if file is not None)
+        key = (files, _hashable(source.shapes), replace(source, file=None, plug=None, shapes=()))
+        outline = self._outlines.pop(key, None) or make_outline(source, drawing, plug)
         self._outlines[key] = outline
         while len(self._outlines) > MOST_KEPT:
             del self._outlines[next(iter(self._outlines))]

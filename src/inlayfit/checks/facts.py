@@ -14,6 +14,7 @@ from inlayfit.shop.levelling import Levelling, levelling
 
 if TYPE_CHECKING:  # a sheet without an outline must not wait for numpy and shapely
     from inlayfit.joint.floor import FloorAccess
+    from inlayfit.joint.partner import Partner
     from inlayfit.joint.survey import Survey
     from inlayfit.seat.fit import Fit
     from inlayfit.seat.seat import Seat
@@ -30,6 +31,8 @@ class OutlineFacts:
     """Blanks, hold-downs, wood, glue and time."""
     fit: Fit | None = None
     """Where the plug seats as cut; None where that was not asked for."""
+    partner: Partner | None = None
+    """How the plug's own drawing lies on the pocket's; None where it has none."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -11,7 +11,7 @@ from inlayfit.checks.facts import Facts
 from inlayfit.checks.finding import Finding
 from inlayfit.joint.depths import cone_spare
 
-Needs = Literal["depths", "outline", "shop", "fit", "later"]
+Needs = Literal["depths", "outline", "shop", "fit", "partner", "later"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -35,6 +35,11 @@ class CheckEntry:
             return cast(Finding, getattr(import_module("inlayfit.checks.outline_checks"), name)(facts, facts.outline))
         if self.needs == "shop":
             return cast(Finding, getattr(import_module("inlayfit.checks.shop_checks"), name)(facts, facts.outline))
+        if self.needs == "partner":
+            if facts.outline.partner is None:
+                return self._not_checked("no drawing of the plug to compare")
+            checks = import_module("inlayfit.checks.partner_checks")
+            return cast(Finding, getattr(checks, name)(facts, facts.outline.partner))
         if facts.outline.fit is None:
             short = cone_spare(facts.job, facts.depths) < 0
             return self._not_checked("not known where a cone is too short" if short else "needs the fit as cut")
@@ -61,7 +66,7 @@ CHECKS: Final = (
     CheckEntry(id="corners", needs="fit"),
     CheckEntry(id="seat", needs="fit"),
     CheckEntry(id="joint-line", needs="fit"),
-    CheckEntry(id="mirror", needs="later"),
+    CheckEntry(id="mirror", needs="partner"),
     CheckEntry(id="blank-margin", needs="shop"),
     CheckEntry(id="hold-downs", needs="shop"),
     CheckEntry(id="levelling", needs="depths"),

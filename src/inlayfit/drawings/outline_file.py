@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -69,7 +69,7 @@ def read_outline_file(
     if ending == "svg":
         drawing = read_svg_drawing(data)
         polygons, notes = svg_polygons(
-            drawing, width=size.width, height=size.height, scale=size.scale, flatness=flatness
+            drawing, width=size.width, height=size.height, scale=size.scale, natural=size.natural, flatness=flatness
         )
         notes = [*drawing.notes, *notes]
         specks: list[str] = []
@@ -84,6 +84,26 @@ def read_outline_file(
         polygons = size.fitted(polygons)
     polygons, detail = simplified(polygons)
     return OutlineFile(polygons=_placed(polygons), notes=(*notes, *specks, *detail))
+
+
+def read_pair(
+    pocket: tuple[bytes, str], plug: tuple[bytes, str], size: Size, choice: Choice = EVERYTHING
+) -> tuple[OutlineFile, OutlineFile]:
+    """Read two drawings, bytes and name each, at one scale: that which gives the pocket its size.
+
+    Raises ``InputError`` as :func:`read_outline_file`; mistakes in the plug's drawing name its key.
+    """
+    one = read_outline_file(*pocket, size=size, choice=choice)
+    shared = size
+    if size.goes_by_extent:
+        as_drawn = replace(size, width=None, height=None, scale=None, natural=True)
+        drawn = read_outline_file(*pocket, size=as_drawn, choice=choice)
+        across = [float(np.ptp(shapely.total_bounds(read.polygons)[[0, 2]])) for read in (one, drawn)]
+        shared = replace(as_drawn, scale=across[0] / across[1])
+    try:
+        return one, read_outline_file(*plug, size=shared, choice=choice)
+    except InputError as error:
+        raise InputError(error.problem, where=("outline", "plug")) from error
 
 
 def _from_dxf(data: bytes, size: Size, choice: Choice, flatness: float) -> tuple[list[shapely.Polygon], list[str]]:

@@ -24,7 +24,8 @@ class Size:
     """The size an outline is to have: at most one of width, height [mm] and scale.
 
     ``unit_mm`` is how many mm a number means in a file that names no unit; ``unit_given`` tells whether the user
-    said so: a drawing whose unit may be any is not read by a mere default.
+    said so: a drawing whose unit may be any is not read by a mere default. ``natural`` reads a drawing that
+    tells no size all the same, its unit as one mm, or as one px of SVG: for comparing drawings with each other.
     """
 
     width: float | None = None
@@ -32,6 +33,7 @@ class Size:
     scale: float | None = None
     unit_mm: float | None = None
     unit_given: bool = False
+    natural: bool = False
 
     def __post_init__(self) -> None:
         given = {name: getattr(self, name) for name in ("width", "height", "scale")}
@@ -63,6 +65,8 @@ class Size:
             return float(self.width / wide)
         if self.height is not None:
             return float(self.height / high)
+        if unit_mm is None and self.natural:
+            unit_mm = 1.0
         if unit_mm is None:
             raise InputError("the file names no unit: give outline.unit, outline.width or outline.height")
         mm = unit_mm * (self.scale or 1.0)

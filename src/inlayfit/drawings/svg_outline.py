@@ -28,17 +28,19 @@ def svg_polygons(
     width: float | None = None,
     height: float | None = None,
     scale: float | None = None,
+    natural: bool = False,
     flatness: float,
 ) -> tuple[list[shapely.Polygon], list[str]]:
     """Polygons in mm, y up, of all fills together, and notes.
 
     ``width`` or ``height`` [mm] is that of the polygons' bounds, ``scale`` multiplies the size that the file
     gives. ``flatness`` [mm] is how far a chord may lie from its curve at the final size. Raises
-    ``InputError`` where the file gives no size and neither width nor height is asked for.
+    ``InputError`` where the file gives no size and neither width nor height is asked for, unless it is to be read
+    at its ``natural`` size, a px to its unit.
     """
     reach = _reach(drawing.shapes)
     if width is None and height is None:
-        if not drawing.has_size:
+        if not (drawing.has_size or natural):
             raise InputError("the drawing has no width or height: give outline.width or outline.height")
         whole, colours = _filled(drawing.shapes, _sound_scale(scale or 1.0, max(reach)), flatness)
         polygons, specks = without_specks(whole, SPECK_AREA, 2 * flatness)

@@ -32,6 +32,8 @@ class OutlineSource:
     """Where the outline comes from: a drawing's file name or inline shapes, what counts of it, how it is scaled."""
 
     file: str | None
+    """Of the pocket, where the plug has a drawing of its own."""
+    plug: str | None = None
     shapes: tuple[Mapping[str, Any], ...] = ()
     width: float | None = None
     height: float | None = None
@@ -163,6 +165,7 @@ class Limits:
     corners: float = 0.25
     seat: float = 0.05
     joint_line: float = 0.1
+    mirror: float = 0.05
     blank_margin: float = 2.0
     hold_downs: float = 2.0
     wood_movement: float | None = None

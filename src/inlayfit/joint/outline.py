@@ -34,6 +34,8 @@ class Outline:
 
     regions: tuple[Polygon, ...]
     notes: tuple[str, ...] = ()
+    partner: Outline | None = None
+    """The plug's own drawing as it is, where it has one."""
 
     @cached_property
     def area(self) -> MultiPolygon:

@@ -121,20 +121,18 @@ def _outline(sheet: Sheet) -> OutlineSource | None:
     outline = sheet.part("outline")
     if not outline:
         return None
-    if "file" not in outline and "shapes" not in outline:
-        sheet.refuse(
-            ("outline", "pocket"),
-            "two drawings, one for each part, are not compared yet; expected file: with the pocket's drawing",
-        )
-    elif "plug" in outline:
-        sheet.refuse(("outline", "plug"), "found plug without pocket, expected both drawings or file: alone")
-    name = outline.get("file", "").lower()
+    if ("pocket" in outline) != ("plug" in outline):
+        found, missing = ("pocket", "plug") if "pocket" in outline else ("plug", "pocket")
+        sheet.refuse(("outline", found), f"found {found} without {missing}, expected both drawings or file: alone")
+    file = outline.get("file") or outline.get("pocket")
+    name = (file or "").lower()
     sized = "width" in outline or "height" in outline
     if name.endswith(UNITLESS) and not sized and "unit" not in outline:
         sheet.assume("outline.unit", sheet.unit, "the drawing names no unit: the sheet's", kind="text")
     layers = outline.get("layer", ())
     return OutlineSource(
-        file=outline.get("file"),
+        file=file,
+        plug=outline.get("plug"),
         shapes=outline.get("shapes", ()),
         width=outline.get("width"),
         height=outline.get("height"),
