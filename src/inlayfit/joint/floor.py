@@ -48,11 +48,18 @@ def floor_access(
     radius = job.bits.clearing[-1].diameter / 2 if job.bits.clearing else None
     key = (depths.pocket_depth * slope, depths.pocket_clearing_offset, radius)
     plug = (job.plug.border, depths.depth_below_start * slope, depths.plug_clearing_offset, radius)
-    floor, cleared = analysis.once(("pocket floor", *key), lambda: pocket_floor(outline, job, depths))
     return FloorAccess(
-        pocket=Floor(area=float(floor.area), reached=float(cleared.area)),
+        pocket=analysis.once(("pocket floor", *key), lambda: _pocket_floor(outline, *key)),
         plug=analysis.once(("plug floor", *plug), lambda: _plug_floor(outline, *plug)),
     )
+
+
+def _pocket_floor(outline: Outline, inner: float, offset: float, radius: float | None) -> Floor:
+    """The pocket's floor, from ``inner`` inside the outline on."""
+    floor, allowed = grown(outline.area, -inner), grown(outline.area, -offset)
+    swept = 0.0 if radius is None else float(grown(grown(allowed, -radius), radius).area)
+    # the bit's edge runs no nearer to the outline than the floor's, so all that it sweeps is floor
+    return Floor(area=float(floor.area), reached=min(swept, float(floor.area)))
 
 
 def pocket_floor(outline: Outline, job: Job, depths: Depths) -> tuple[BaseGeometry, BaseGeometry]:

@@ -13,6 +13,9 @@ from inlayfit.seat.wall_discs import Array
 RIDGES = 96  # rays searched along the medial axis
 RIDGE_RISE = 0.2  # by as much may the overlap rise along the axis between two rays [mm]
 CLIMBS = 16  # places whose neighbourhood is searched for the highest overlap
+TURNS = 8  # of the search round each of them
+SHELLS = np.array([1.0, 0.5, 0.25, 0.12])  # distances looked at in a turn, as shares of the largest
+FURTHER = np.array([0.5, 1.0, 2.0, 4.0])  # looked at on the way a place came, as shares of that way
 SURE = 1e-4  # lifts that differ by less are one [mm]
 
 
@@ -96,15 +99,24 @@ def ridge_peaks(joint: Overlap, rays: Rays, lift: Array, known: float) -> list[P
 
 
 def climbed(joint: Overlap, centre: Array, top: Array) -> tuple[Array, Array]:
-    """The places (n, 2) of greatest overlap near these, and the overlap there [mm]."""
+    """The places (n, 2) of greatest overlap near these, and the overlap there [mm].
+
+    A turn looks round each place at several distances, and further on the way that it came: peaks stand on ridges.
+    """
     step, one = np.full(len(centre), 0.04), np.arange(len(centre))
-    for turn in range(14):
-        angle = np.arange(8) * np.pi / 4 + turn
-        points = centre[:, None] + step[:, None, None] * np.stack([np.cos(angle), np.sin(angle)], 1)
+    way = np.zeros_like(centre)
+    for turn in range(TURNS):
+        angle = np.arange(8 * len(SHELLS)) * np.pi / 4 + turn
+        ring = np.repeat(SHELLS, 8)[:, None] * np.stack([np.cos(angle), np.sin(angle)], 1)
+        ahead = way[:, None] * FURTHER[:, None]
+        points = centre[:, None] + np.concatenate([step[:, None, None] * ring, ahead], 1)
         value = joint.at(points)
         pick = value.argmax(1)
         better = value[one, pick] > top
-        centre = np.where(better[:, None], points[one, pick], centre)
-        top = np.where(better, value[one, pick], top)
-        step = np.where(better, step, step * 0.55)
+        moved = np.where(better[:, None], points[one, pick] - centre, 0.0)
+        centre, top = centre + moved, np.where(better, value[one, pick], top)
+        far = np.hypot(*moved.T)
+        # a short way to the crest of a ridge does not tell where the ridge runs, but it and the next one do
+        way = np.where(better[:, None], moved + np.where(far < np.hypot(*way.T), 1.0, 0.0)[:, None] * way, way)
+        step = np.where(better, np.clip(2 * far, 0.2 * step, 0.08), 0.1 * step)
     return centre, top

@@ -171,6 +171,10 @@ def _deep_enough(path: TipPath, points: Array, row: Index, piece: Index) -> tupl
 
 def _whole_rows(row: Index, size: int) -> Iterator[slice]:
     """Slices of about `size` pairs that do not part a row, so that each row's maximum is taken at once."""
+    if len(row) <= size:
+        if len(row):
+            yield slice(0, len(row))
+        return
     ends = np.append(_firsts(row)[1:], len(row))
     at = 0
     while at < len(row):
@@ -180,8 +184,8 @@ def _whole_rows(row: Index, size: int) -> Iterator[slice]:
 
 
 def _firsts(row: Index) -> Index:
-    """Where each row begins; none where there are no pairs."""
-    return np.flatnonzero(np.diff(row, prepend=-1))
+    """Where each row begins."""
+    return np.concatenate([[0], np.flatnonzero(row[1:] != row[:-1]) + 1])
 
 
 def _depth_by_piece(path: TipPath, points: Array, piece: Index) -> Array:
