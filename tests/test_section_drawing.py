@@ -84,6 +84,16 @@ def test_ends_of_the_dimensions_lie_on_the_wood() -> None:
     assert ends["above_face"] == (min(y for _, y in plug), face)
 
 
+def test_a_depth_is_written_as_in_the_report() -> None:
+    # 0.2325 in is written 0.232 or 0.233 by the last bit of a sum
+    changes = {"plug.thickness": 12.7, "joint.pocket_depth": 4.7625, "joint.glue_gap": 0.508, "joint.surface_gap": 2.54}
+    made = plan(job(changes, unit="in"))
+    words = drawn(made).words()
+    web = length_text(made.facts.depths.plug_web, "in")
+    assert f"plug web {web}" in words
+    assert f"web {web}" in words
+
+
 @pytest.mark.parametrize("angle", [20.0, 30.0, 60.0, 90.0])
 def test_walls_stand_at_half_the_bits_angle(angle: float) -> None:
     picture = drawn(planned({"bits.v.angle": angle, "bits.v.diameter": 25.0}))
@@ -287,3 +297,15 @@ def test_woods_and_lines_are_told_apart_without_colour() -> None:
     picture = drawn(planned())
     patterns = {one.attrib["id"]: one for one in picture.all("pattern")}
     assert len({one.attrib["patternTransform"] for one in patterns.values()}) == len(patterns)
+
+
+def test_words_at_the_left_stay_on_the_paper_with_all_three_dimensions() -> None:
+    # a wide window and a plug that sinks: its dimension stands in the third column
+    made = planned({"bits.v": {"angle": 20.0, "tip": 0.4, "diameter": 8.0, "depth_of_cut": 8.0, "stepover": 0.1,
+                               "measured": {"angle": 21.0, "tip": 0.5}},
+                    "joint.pocket_depth": 12.0, "base.thickness": 25.0}, outlines.square(76.0))  # fmt: skip
+    picture = drawn(made)
+    assert "lift" in picture.names()
+    columns = {float(one.attrib["x"]) for one in picture.all("text") if "rotate" in one.attrib.get("transform", "")}
+    assert len(columns) >= 3
+    assert min(columns) > 3.0

@@ -39,7 +39,7 @@ SPECK: Final = 0.2
 """mm2 on paper that are not worth a line in the legend."""
 LINES: Final[dict[Width, tuple[str, float, str | None]]] = {
     "within": (palette.GLUE, 0.8, "1.6 0.8"),
-    "over": (palette.OPEN, 1.5, None),
+    "over": (palette.OPEN, 1.2, None),
 }
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Final
 
 SCALES: Final = (20.0, 15.0, 12.0, 10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.5, 2.0, 1.5, 1.0)
-MAGNIFICATIONS: Final = (1000.0, 500.0, 200.0, 100.0, 50.0, 20.0, 10.0, 5.0, 2.0, 1.0)
+MAGNIFICATIONS: Final = (500.0, 200.0, 100.0, 50.0, 20.0, 10.0, 5.0, 2.0, 1.0)
 Stretches = tuple[tuple[float, float], ...]
 BREAK: Final = 4.0
 """Width on paper of a break, where wood is left out, in mm."""

@@ -22,13 +22,16 @@ from inlayfit.report.text import headline
 WIDTH: Final = 180.0
 """mm: fits both A4 and Letter."""
 HEADING: Final = 3.3
-SEATED_ROOM: Final = (92.0, 80.0)
+SEATED_ROOM: Final = (86.0, 80.0)
 ALONE_ROOM: Final = (54.0, 46.0)
 """Width and height on paper of the joint and of the plug alone, mm."""
-SEATED_MIDDLE: Final = 66.0
+SEATED_MIDDLE: Final = 68.0
 ALONE_MIDDLE: Final = 40.0
 NO_BREAK: Final = "\N{NO-BREAK SPACE}"
 WORDS_ROOM: Final = 6.0
+NAMED: Final = 0.8
+"""Overlaps wider than this on paper, in mm, get words."""
+EQUAL: Final = 1e-6
 SEEN: Final = 0.3
 """A length of less on paper, in mm, is left to the magnified details."""
 STATUS_WORDS: Final = {"fail": " (fails)", "doubtful": " (in doubt)"}
@@ -209,8 +212,11 @@ def _name_woods(
     y = view.down(cut.pocket_floor) + 4.4 if under > WORDS_ROOM else view.down(plan.job.joint.level_below) + 4.6
     halo(canvas, (left + 2, y), _wood("base", plan.job.base.wood.name), parent, anchor="start")
     in_the_way = max((-cut.opening(depth) for shape in overlaps(cut) for _, depth in shape), default=0.0)
-    if in_the_way * view.across.scale > SEEN:
-        halo(canvas, (view.across(0), view.down(cut.plug_face) - 7), "wood in the way", parent, colour=OPEN)
+    if in_the_way * view.across.scale > NAMED:
+        # what the clamp crushes on the way to this lift, or what no clamp does
+        home = seat_words(plan).sign in ("yes", "doubt")
+        words = "wood crushed" if home else "wood in the way"
+        halo(canvas, (view.across(0), view.down(cut.plug_face) - 7), words, parent, colour=OPEN)
 
 
 def _alone(canvas: Canvas, plan: Plan, cut: CrossSection, view: View, filled: Fills) -> None:
@@ -245,6 +251,10 @@ def _alone(canvas: Canvas, plan: Plan, cut: CrossSection, view: View, filled: Fi
 def _dimension(plan: Plan, entry: _Stretch, view: View) -> Dimension:
     found = finding(plan, entry.check)
     length = entry.high - entry.low
+    # where it is one of the plan's own depths it is written like that: a difference may round the other way
+    planned = getattr(plan.facts.depths, entry.name, None)
+    if planned is not None and abs(planned - length) < EQUAL:
+        length = planned
     return Dimension(
         name=entry.name,
         length=length,

@@ -19,8 +19,8 @@ CAPTION: Final = 2.6
 GAP_ON_PAPER: Final = 10.0
 CLOSED: Final = 50.0
 """How many times as large a closed joint is shown."""
-VISIBLE: Final = 0.0005
-"""A gap of less, in mm, is shown as closed."""
+VISIBLE: Final = 0.005
+"""A gap of less, in mm, is written as 0 and shown as closed."""
 
 
 def detail_at_face(
