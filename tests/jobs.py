@@ -44,7 +44,15 @@ PLAIN: dict[str, Any] = {
         "cut_out": CUT_OUT,
         "levelling": LEVELLING,
     },
-    "tolerance": {"touch_off": 0.05, "thickness": 0.1},
+    "tolerance": {
+        "touch_off": 0.05,
+        "angle": 0.25,
+        "tip": 0.02,
+        "runout": 0.01,
+        "warp": 0.1,
+        "thickness": 0.1,
+        "square": 0.1 / 300,
+    },
     "touch_off": "face",
 }
 """Every value given, all checks of depths pass."""

@@ -15,6 +15,7 @@ from inlayfit.checks.finding import Finding
 from inlayfit.joint.depths import depths
 from inlayfit.joint.schedule import schedule
 from inlayfit.quantity import LengthUnit
+from inlayfit.tolerance.stack import depth_stack
 
 SLOPE_30 = math.tan(math.radians(15))
 V: dict[str, Any] = {
@@ -32,7 +33,8 @@ def two_bits(pocket: dict[str, Any] | None = None, plug: dict[str, Any] | None =
 def facts(changes: dict[str, Any] | None = None, unit: LengthUnit = "mm") -> Facts:
     made = job(changes, unit=unit)
     nominal, _ = depths(made)
-    return Facts(job=made, depths=nominal, passes=schedule(made, nominal), outline=None)
+    stack = depth_stack(made, nominal)
+    return Facts(job=made, depths=nominal, passes=schedule(made, nominal), outline=None, stack=stack)
 
 
 def judge(check: str, changes: dict[str, Any] | None = None) -> Finding:

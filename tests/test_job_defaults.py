@@ -73,8 +73,9 @@ def test_assumed_values_are_the_values_used() -> None:
     assert told["bits.v.stepover"] == 0.02
     assert made.bits.pocket_v.stepover == pytest.approx(0.02 * 6.0)
     assert told["touch_off"] == made.touch_off == "face"
-    assert told["tolerance.touch_off"] == made.spread.pocket_v == made.spread.plug_clear == 0.05
-    assert told["tolerance.thickness"] == made.spread.thickness == 0.1
+    assert told["tolerance.touch_off"] == made.tolerance.pocket_v.worst == made.tolerance.plug_clear.worst == 0.05
+    for name in ("angle", "tip", "runout", "warp", "thickness"):
+        assert told[f"tolerance.{name}"] == getattr(made.tolerance, name).value
     assert told["bits.clearing"] == "none"
     assert made.bits.clearing == ()
     assert all(entry.why for entry in made.assumed)
@@ -190,16 +191,30 @@ def test_limits_of_the_sheet_replace_the_usual() -> None:
 
 
 def test_tolerances() -> None:
-    made = least({"tolerance": {"touch_off": {"sd": 0.02}, "thickness": {"known": -0.3}}}).spread
-    assert (made.pocket_v, made.plug_v, made.pocket_clear, made.plug_clear) == pytest.approx((0.06,) * 4)
-    assert made.thickness == pytest.approx(0.3)
+    made = least({"tolerance": {"touch_off": {"sd": 0.02}, "thickness": {"known": -0.3}}}).tolerance
+    settings = (made.pocket_v, made.plug_v, made.pocket_clear, made.plug_clear)
+    assert [entry.worst for entry in settings] == pytest.approx([0.06] * 4)
+    assert (made.thickness.known, made.thickness.worst, made.thickness.furthest) == (-0.3, 0, 0.3)
+
+
+def test_runout_only_widens() -> None:
+    assert least({"tolerance": {"runout": {"known": 0.03}}}).tolerance.runout.known == 0.03
+    with pytest.raises(InputErrors) as error:
+        least({"tolerance": {"runout": {"known": -0.03}}})
+    assert "tolerance.runout.known: found runout below 0" in str(error.value)
+
+
+def test_out_of_square_is_assumed_only_of_an_outline() -> None:
+    assert "tolerance.square" not in assumed(least())
+    made = least({"outline": {"shapes": ({"circle": 20.0},)}})
+    assert assumed(made)["tolerance.square"] == made.tolerance.square.value == pytest.approx(0.1 / 300)
 
 
 def test_tolerance_by_setting_and_the_usual_for_the_rest() -> None:
     made = least({"tolerance.touch_off": {"pocket_v": 0.2, "plug_v": {"sd": 0.1}}})
-    spread = made.spread
-    assert (spread.pocket_v, spread.plug_v) == pytest.approx((0.2, 0.3))
-    assert (spread.pocket_clear, spread.plug_clear) == (0.05, 0.05)
+    spread = made.tolerance
+    assert (spread.pocket_v.worst, spread.plug_v.worst) == pytest.approx((0.2, 0.3))
+    assert (spread.pocket_clear.worst, spread.plug_clear.worst) == (0.05, 0.05)
     entry = next(entry for entry in made.assumed if entry.key == "tolerance.touch_off.limit")
     assert "pocket_clear, plug_clear" in entry.why
 

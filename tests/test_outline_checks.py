@@ -20,6 +20,7 @@ from inlayfit.joint.outline import Outline, outline_of
 from inlayfit.joint.schedule import schedule
 from inlayfit.joint.survey import SAMPLES, survey
 from inlayfit.shop.shop import shop
+from inlayfit.tolerance.stack import depth_stack
 
 SLOPE_30 = math.tan(math.radians(15))
 
@@ -33,7 +34,8 @@ def judge(check: str, outline: Outline, changes: dict[str, Any] | None = None) -
         floor=floor_access(outline, made, nominal),
         shop=shop(made, nominal, passes, outline, surveyed),
     )
-    facts = Facts(job=made, depths=nominal, passes=passes, outline=looked_at)
+    stack = depth_stack(made, nominal)
+    facts = Facts(job=made, depths=nominal, passes=passes, outline=looked_at, stack=stack)
     finding = getattr(outline_checks, check)(facts, looked_at)
     assert finding.id == check.replace("_", "-")
     assert bool(finding.remedy) == (finding.status != "pass")

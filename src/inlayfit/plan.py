@@ -11,6 +11,7 @@ from inlayfit.checks.registry import findings
 from inlayfit.joint.depths import Depths, cone_spare, depths
 from inlayfit.joint.job import Assumed, Job
 from inlayfit.joint.schedule import Pass, schedule
+from inlayfit.tolerance.stack import Stack, depth_stack
 
 if TYPE_CHECKING:
     from inlayfit.joint.outline import Outline
@@ -37,11 +38,17 @@ class Plan:
 
 
 def plan(
-    job: Job, outline: Outline | None = None, analysis: OutlineAnalysis | None = None, *, nominal: bool = False
+    job: Job,
+    outline: Outline | None = None,
+    analysis: OutlineAnalysis | None = None,
+    *,
+    nominal: bool = False,
+    draws: int = 0,
 ) -> Plan:
-    """Depths, passes, what the outline says, where the plug seats, the shop, checks; in the order a maker thinks.
+    """Depths, passes, outline, where the plug seats, the shop, what is off, checks; in the order a maker thinks.
 
-    ``analysis`` is the outline's own, for jobs that share it; ``nominal`` leaves the seat out. Raises
+    ``analysis`` is the outline's own, for jobs that share it; ``nominal`` leaves the seat out; ``draws`` pairs
+    are drawn from the tolerances where there is a seat, 0 leaves the stack to closed forms of wide walls. Raises
     :class:`inlayfit.errors.InputError` where no joint is possible.
     """
     found, bound = depths(job)
@@ -54,8 +61,19 @@ def plan(
         looked_at = _look_at(job, found, passes, outline, analysis, nominal=nominal)
         if looked_at.fit is not None:
             job = replace(job, assumed=(*job.assumed, *looked_at.fit.strength.assumed))
-    facts = Facts(job=job, depths=found, passes=passes, outline=looked_at)
+    stack = _stack(job, found, looked_at, draws)
+    facts = Facts(job=job, depths=found, passes=passes, outline=looked_at, stack=stack)
     return Plan(facts=facts, findings=findings(facts))
+
+
+def _stack(job: Job, found: Depths, outline: OutlineFacts | None, draws: int) -> Stack | None:
+    if cone_spare(job, found) < 0:
+        return None
+    if outline is None or outline.fit is None or draws == 0:
+        return depth_stack(job, found)
+    from inlayfit.tolerance.draws import drawn_stack
+
+    return drawn_stack(job, found, outline.fit, outline.survey.narrowest_stroke.value, draws)
 
 
 def _look_at(

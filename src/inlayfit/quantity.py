@@ -223,13 +223,17 @@ def length_text(mm: float, unit: LengthUnit, *, with_unit: bool = True, digits: 
 
 
 def quantity_text(value: float, kind: str) -> str:
-    """Write a ``kind`` of share, force or pressure for people.
+    """Write a ``kind`` of share, angle, slope, force or pressure for people.
 
     >>> quantity_text(0.02, "share"), quantity_text(100, "force")
     ('2 %', '100 N')
     """
     if kind == "share":
         return f"{value * 100:g} %"
+    if kind == "angle":
+        return f"{value:g} deg"
+    if kind == "slope":
+        return f"{value * 300:.3g} mm in 300 mm"
     return f"{value:g} {'N' if kind == 'force' else 'MPa'}"
 
 

@@ -16,6 +16,7 @@ from inlayfit.joint.schedule import schedule
 from inlayfit.quantity import MM_PER_INCH
 from inlayfit.sheet.defaults import job_from_values
 from inlayfit.sheet.keytypes import Share
+from inlayfit.tolerance.stack import depth_stack
 
 
 def inch_job(stepover: float = 0.02, tip: float = 0.0) -> Job:
@@ -87,7 +88,8 @@ def test_two_per_cent_leaves_ridges_under_half_the_glue_gap_and_five_does_not(
 ) -> None:
     job = inch_job(stepover, tip)
     found = depths(job)[0]
-    finding = floor_ridges(Facts(job=job, depths=found, passes=schedule(job, found), outline=None))
+    stack = depth_stack(job, found)
+    finding = floor_ridges(Facts(job=job, depths=found, passes=schedule(job, found), outline=None, stack=stack))
     assert finding.status == status
 
 

@@ -32,6 +32,8 @@ class Request:
     unit: LengthUnit | None = None
     nominal: bool = False
     """Leave the fit as cut out."""
+    draws: int = 0
+    """Pairs to draw from the tolerances; 0 for none."""
     standard_input: InputFile | None = None
 
 
@@ -68,6 +70,7 @@ def request(
     shops: Sequence[str] = (),
     unit: LengthUnit | None = None,
     nominal: bool = False,
+    draws: int = 0,
 ) -> Request:
     """Gather what all sheets share. Raises :class:`InputError` for what would spoil every one of them."""
     given = [read_setting(setting) for setting in settings]
@@ -92,6 +95,7 @@ def request(
         bit_sets=bit_sets,
         unit=unit,
         nominal=nominal,
+        draws=draws,
         standard_input=input_file(STANDARD_INPUT) if STANDARD_INPUT in sheets else None,
     )
 
@@ -158,7 +162,9 @@ class Checker:
         )
         try:
             analysis = self.shelf.analysis(intake.outline) if intake.outline is not None else None
-            found = planning.plan(intake.job, intake.outline, analysis, nominal=self.request.nominal)
+            found = planning.plan(
+                intake.job, intake.outline, analysis, nominal=self.request.nominal, draws=self.request.draws
+            )
         except InputError as error:
             raise intake.placed(error) from error
         return data(found, sheet=sheet, inputs=intake.inputs)

@@ -90,13 +90,13 @@ def surface_gap(facts: Facts) -> Finding:
 
 def base_floor(facts: Facts) -> Finding:
     """Wood left under the pocket."""
-    spread = facts.job.spread
+    spread = facts.job.tolerance
     return _wood_left(
         facts,
         id="base-floor",
         left=facts.depths.base_floor,
         least=facts.job.base.least_floor,
-        touch_off=max(spread.pocket_v, spread.pocket_clear),
+        touch_off=max(spread.pocket_v.furthest, spread.pocket_clear.furthest),
         what="under the pocket",
         remedy="a shallower pocket or a thicker base",
         key="base.least_floor",
@@ -105,13 +105,13 @@ def base_floor(facts: Facts) -> Finding:
 
 def plug_web(facts: Facts) -> Finding:
     """Wood left behind the plug's own floor."""
-    spread = facts.job.spread
+    spread = facts.job.tolerance
     return _wood_left(
         facts,
         id="plug-web",
         left=facts.depths.plug_web,
         least=facts.job.plug.least_web,
-        touch_off=max(spread.plug_v, spread.plug_clear),
+        touch_off=max(spread.plug_v.furthest, spread.plug_clear.furthest),
         what="behind the plug's own floor",
         remedy="a thicker plug blank, a shallower pocket or a smaller surface gap",
         key="plug.least_web",
@@ -122,7 +122,7 @@ def _wood_left(
     facts: Facts, *, id: str, left: float, least: float, touch_off: float, what: str, remedy: str, key: str
 ) -> Finding:
     # zeroed on the bed, the tip's height over the bed is what it is, whatever the board's thickness
-    by_thickness = 0.0 if facts.job.touch_off == "bed" else facts.job.spread.thickness
+    by_thickness = 0.0 if facts.job.touch_off == "bed" else facts.job.tolerance.thickness.furthest
     worst = left - touch_off - by_thickness
     status: Status = "pass"
     message = f"{facts.text(left)} left {what}"

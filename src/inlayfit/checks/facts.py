@@ -11,6 +11,7 @@ from inlayfit.joint.job import Job
 from inlayfit.joint.schedule import Pass
 from inlayfit.quantity import length_text
 from inlayfit.shop.levelling import Levelling, levelling
+from inlayfit.tolerance.stack import Stack
 
 if TYPE_CHECKING:  # a sheet without an outline must not wait for numpy and shapely
     from inlayfit.joint.floor import FloorAccess
@@ -43,6 +44,8 @@ class Facts:
     depths: Depths
     passes: tuple[Pass, ...]
     outline: OutlineFacts | None
+    stack: Stack | None
+    """What the tolerances do; None where a cone is too short, and the walls are not what the formulas say."""
 
     @property
     def seat(self) -> Seat | None:

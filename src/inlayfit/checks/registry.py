@@ -6,28 +6,31 @@ from dataclasses import dataclass
 from importlib import import_module
 from typing import Final, Literal, cast
 
-from inlayfit.checks import depth_checks
+from inlayfit.checks import depth_checks, tolerance_checks
 from inlayfit.checks.facts import Facts
 from inlayfit.checks.finding import Finding
 from inlayfit.joint.depths import cone_spare
 
-Needs = Literal["depths", "outline", "shop", "fit", "partner", "later"]
+SHORT_CONE: Final = "not known where a cone is too short"
+Needs = Literal["depths", "outline", "shop", "fit", "partner", "stack"]
 
 
 @dataclass(frozen=True, kw_only=True)
 class CheckEntry:
-    """One check, and what it needs to be judged; ``later``: this version does not compute it."""
+    """One check, and what it needs to be judged."""
 
     id: str
     needs: Needs
 
     def find(self, facts: Facts) -> Finding:
         """Judge, or say why it was not judged."""
-        if self.needs == "later":
-            return self._not_checked("not computed by this version")
         name = self.id.replace("-", "_")
         if self.needs == "depths":
             return cast(Finding, getattr(depth_checks, name)(facts))
+        if self.needs == "stack":
+            if facts.stack is None:
+                return self._not_checked(SHORT_CONE)
+            return cast(Finding, getattr(tolerance_checks, name)(facts, facts.stack))
         if facts.outline is None:
             return self._not_checked("needs an outline")
         # imported late: they bring numpy, which a sheet without an outline does without
@@ -42,7 +45,7 @@ class CheckEntry:
             return cast(Finding, getattr(checks, name)(facts, facts.outline.partner))
         if facts.outline.fit is None:
             short = cone_spare(facts.job, facts.depths) < 0
-            return self._not_checked("not known where a cone is too short" if short else "needs the fit as cut")
+            return self._not_checked(SHORT_CONE if short else "needs the fit as cut")
         return cast(Finding, getattr(import_module("inlayfit.checks.seat_checks"), name)(facts, facts.outline.fit))
 
     def _not_checked(self, why: str) -> Finding:
@@ -70,9 +73,9 @@ CHECKS: Final = (
     CheckEntry(id="blank-margin", needs="shop"),
     CheckEntry(id="hold-downs", needs="shop"),
     CheckEntry(id="levelling", needs="depths"),
-    CheckEntry(id="stack", needs="later"),
-    CheckEntry(id="touch-off", needs="later"),
-    CheckEntry(id="warp", needs="later"),
+    CheckEntry(id="stack", needs="stack"),
+    CheckEntry(id="touch-off", needs="stack"),
+    CheckEntry(id="warp", needs="stack"),
     CheckEntry(id="wood-movement", needs="shop"),
 )
 

@@ -52,7 +52,8 @@ def bit(
     from inlayfit import measured_bit
     from inlayfit.errors import InputError
     from inlayfit.intake import input_file, take_in
-    from inlayfit.joint.groove_fit import USUAL_TOUCH_OFF, Groove, groove_fit
+    from inlayfit.joint.groove_fit import Groove, groove_fit
+    from inlayfit.joint.spread import USUAL_TOUCH_OFF
     from inlayfit.sheet.groove_readings import read_groove_file, read_grooves, read_option
 
     if sheet is None and (settings or shops or role):
@@ -71,7 +72,7 @@ def bit(
     if intake is not None:
         declared = measured_bit.declared_bit(intake.job, role or "v")
         measured_bit.refuse_beyond(declared, read, intake.job.sheet_unit)
-        spread = max(intake.job.spread.pocket_v, intake.job.spread.plug_v)
+        spread = max(intake.job.tolerance.pocket_v.worst, intake.job.tolerance.plug_v.worst)
     touch_off = 0.0 if depths_are == "measured" else spread
     real = groove_fit(read, touch_off=touch_off, tip_seen=seen, unit=results_in)
     shape = real.shape(ball=declared is not None and declared.shape.ball_radius > 0)

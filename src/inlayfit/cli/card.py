@@ -25,6 +25,7 @@ def card(
     shops: tuple[str, ...],
     unit: Any,
     nominal: bool,
+    draws: int,
     strict: bool,
 ) -> None:
     """Bench card of each sheet, as one HTML page to print.
@@ -51,7 +52,7 @@ def card(
         try:
             intake = take_in(sheet, settings=settings, shops=shops, unit=unit)
             try:
-                found = planning.plan(intake.job, intake.outline, nominal=nominal)
+                found = planning.plan(intake.job, intake.outline, nominal=nominal, draws=draws)
             except InputError as error:
                 raise intake.placed(error) from error
         except InputError as error:

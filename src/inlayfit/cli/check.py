@@ -42,6 +42,7 @@ def check(
     shops: tuple[str, ...],
     unit: Any,
     nominal: bool,
+    draws: int,
     strict: bool,
 ) -> None:
     """Verdict on each of many sheets and variants, a line each.
@@ -72,6 +73,7 @@ def check(
         # rows of one table are in one unit
         unit=unit or ("mm" if form == "csv" else None),
         nominal=nominal,
+        draws=draws,
     )
     run = Run(wanted, workers=jobs or cores())
     report = BatchReport(form, wanted, paint=painter())

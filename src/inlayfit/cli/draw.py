@@ -28,6 +28,7 @@ def draw(
     shops: tuple[str, ...],
     unit: Any,
     nominal: bool,
+    draws: int,
     strict: bool,
 ) -> None:
     """Draw a joint as SVG, true to scale.
@@ -50,7 +51,7 @@ def draw(
     refuse_unwritable(output, force=force)
     intake = take_in(sheet, settings=settings, shops=shops, unit=unit)
     try:
-        found = planning.plan(intake.job, intake.outline, nominal=nominal)
+        found = planning.plan(intake.job, intake.outline, nominal=nominal, draws=draws)
     except InputError as error:
         raise intake.placed(error) from error
     drawings = [section(found)] if view in ("section", "all") else []

@@ -7,6 +7,8 @@ from typing import Any
 
 import click
 
+from inlayfit.tolerance.stack import USUAL_DRAWS
+
 
 def sheet_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """Options of every command that reads a sheet."""
@@ -29,6 +31,8 @@ def options(command: Callable[..., Any]) -> Callable[..., Any]:
         (
             sheet_options,
             click.option("--nominal", is_flag=True, help="Skip the fit as cut: depths, and the outline as drawn."),
+            click.option("--draws", type=click.IntRange(0, 1_000_000), default=USUAL_DRAWS, show_default=True,
+                         metavar="N", help="Pairs to draw from the tolerances; 0 leaves the draws out."),
             click.option("--strict", is_flag=True, help="Doubtful counts as failed."),
         )
     ):  # fmt: skip

@@ -26,6 +26,7 @@ def plan(
     shops: tuple[str, ...],
     unit: Any,
     nominal: bool,
+    draws: int,
     strict: bool,
 ) -> None:
     """Depths, passes and checks for one job sheet.
@@ -43,7 +44,7 @@ def plan(
 
     intake = take_in(sheet, settings=settings, shops=shops, unit=unit)
     try:
-        found = planning.plan(intake.job, intake.outline, nominal=nominal)
+        found = planning.plan(intake.job, intake.outline, nominal=nominal, draws=draws)
     except InputError as error:
         raise intake.placed(error) from error
     advised = None

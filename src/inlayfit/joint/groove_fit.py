@@ -21,8 +21,6 @@ READING: Final = 0.02
 """How well a groove's width is read, plus or minus mm (common practice with callipers or a loupe, no source)."""
 STEP: Final = 0.01
 """How well a machine steps from one depth to the next, plus or minus mm (common practice, no source)."""
-USUAL_TOUCH_OFF: Final = 0.05
-"""How well a bit is touched off, plus or minus mm (common practice, no source)."""
 FAR_OFF: Final = 3.0
 """A groove further off the line through the others than this many standard uncertainties is pointed out."""
 OUT_OF_REACH: Final = 0.5

@@ -7,9 +7,10 @@ from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
 from inlayfit.joint.bits import StraightBit, VBit
+from inlayfit.joint.spread import Tolerance
 from inlayfit.quantity import LengthUnit
 
-AssumedKind = Literal["length", "share", "force", "pressure", "text"]
+AssumedKind = Literal["length", "angle", "slope", "share", "force", "pressure", "text"]
 TouchOff = Literal["face", "bed"]
 Face = Literal["long", "end"]
 Datum = Literal["centre", "lower left", "lower right", "upper left", "upper right"]
@@ -138,17 +139,6 @@ class Bits:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Spread:
-    """How far a setting may be off, worst case, in mm."""
-
-    pocket_v: float
-    pocket_clear: float
-    plug_v: float
-    plug_clear: float
-    thickness: float
-
-
-@dataclass(frozen=True, kw_only=True)
 class Limits:
     """Limits of the checks; lengths in mm, shares as fractions of 1."""
 
@@ -168,6 +158,9 @@ class Limits:
     mirror: float = 0.05
     blank_margin: float = 2.0
     hold_downs: float = 2.0
+    stack: float = 0.95
+    touch_off: float = 0.95
+    warp: float = 0.95
     wood_movement: float | None = None
     """None: as ``joint_line``."""
 
@@ -241,7 +234,7 @@ class Job:
     joint: Joint
     bits: Bits
     touch_off: TouchOff
-    spread: Spread
+    tolerance: Tolerance
     limits: Limits = field(default_factory=Limits)
     datum: Datum | None = None
     """Where the zero of the work lies on each blank; None: not given, the centre."""

@@ -21,6 +21,7 @@ from inlayfit.plan import Plan
 from inlayfit.quantity import MM_PER_UNIT, quantity_text
 from inlayfit.report.cautions import cautions
 from inlayfit.report.shop_data import shop_data
+from inlayfit.report.stack_data import stack_data
 
 if TYPE_CHECKING:
     from inlayfit.seat.joint_line import JointLine
@@ -50,6 +51,8 @@ def data(plan: Plan, *, sheet: str, inputs: Mapping[str, str], advice: Advice | 
     if facts.outline is not None and facts.outline.fit is not None:
         found["seat"] = scale.seat(facts.outline.fit.seat)
     found["shop"] = shop_data(facts, scale.length, scale.area)
+    if facts.stack is not None:
+        found["stack"] = stack_data(facts.stack, scale.length)
     found["checks"] = [scale.finding(entry) for entry in plan.findings]
     if advice is not None:
         found["advice"] = scale.advice(advice)
@@ -210,4 +213,5 @@ class _Scale:
             return entry.value
         if entry.kind == "length":
             return self.length(entry.value)
-        return round(entry.value, 6) if entry.kind == "share" else quantity_text(entry.value, entry.kind)
+        plain = entry.kind in ("share", "angle", "slope")
+        return round(entry.value, 6) if plain else quantity_text(entry.value, entry.kind)

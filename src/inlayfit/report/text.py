@@ -16,6 +16,7 @@ from inlayfit.report.layout import place_text, setting_digits, wrapped
 from inlayfit.report.schedule_text import schedule_part
 from inlayfit.report.seat_text import advice_part, seat_part
 from inlayfit.report.shop_text import shop_part
+from inlayfit.report.stack_text import stack_part
 from inlayfit.report.weak_places import WeakPlace, number_of, weak_places
 
 Paint = Callable[[str, Status | Verdict], str]
@@ -51,6 +52,7 @@ def text(plan: Plan, *, advice: Advice | None = None, paint: Paint = plain) -> s
         _depths(plan),
         _outline(plan, plan.facts.outline) if plan.facts.outline else [],
         seat_part(plan, places),
+        stack_part(plan),
         schedule_part(plan),
         shop_part(plan),
         _checks(plan, places, paint),
@@ -199,5 +201,8 @@ def _value(entry: Assumed, plan: Plan) -> str:
     if isinstance(entry.value, str):
         return entry.value
     if entry.kind == "length":
-        return length_text(entry.value, plan.job.unit)
+        unit = plan.job.unit
+        shown = length_text(entry.value, unit, with_unit=False)
+        # what is small but something must not be shown as nothing
+        return f"{shown if float(shown) or not entry.value else f'{entry.value / MM_PER_UNIT[unit]:.1g}'} {unit}"
     return quantity_text(entry.value, entry.kind)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from inlayfit.joint.depths import Depths
 from inlayfit.joint.job import Job
@@ -11,15 +11,19 @@ from inlayfit.joint.outline_analysis import OutlineAnalysis
 from inlayfit.joint.schedule import Pass
 from inlayfit.joint.strength import Strength, joint_strength
 from inlayfit.seat.as_cut import AsCut, AsCutBit
-from inlayfit.seat.seat import Seat, seat
+from inlayfit.seat.overlap import Overlap
+from inlayfit.seat.plan_rays import Rays, rays
+from inlayfit.seat.seat import Seat, seat_of
 
 
 @dataclass(frozen=True, kw_only=True)
 class Fit:
-    """Where this job's plug seats, and the wood strength it rests on."""
+    """Where this job's plug seats, the wood strength it rests on, and the cuts it was found from."""
 
     seat: Seat
     strength: Strength
+    joint: Overlap = field(repr=False, compare=False)
+    rays: Rays = field(repr=False, compare=False)
 
 
 def fit(
@@ -33,9 +37,14 @@ def fit(
     force = job.joint.clamp_force
     if force is None:
         force = job.joint.clamp_pressure * float(outline.area.area)
+    joint = Overlap(as_cut(job, depths, passes, outline), analysis)
+    plan = rays(joint)
     return Fit(
-        seat=seat(
-            as_cut(job, depths, passes, outline),
+        joint=joint,
+        rays=plan,
+        seat=seat_of(
+            joint,
+            plan,
             crush_strength_mpa=strength.across,
             strength_along_mpa=strength.along,
             clamp_force_n=force,
@@ -43,7 +52,6 @@ def fit(
             level_below=job.joint.level_below,
             joint_line_limit=job.limits.joint_line,
             share_limit=job.limits.seat,
-            analysis=analysis,
         ),
         strength=strength,
     )

@@ -67,6 +67,10 @@ class Overlap:
             ("course", side is self.inside, bit, depths), lambda: course(self._pieces(side, bit, depths), bit, depths)
         )
 
+    def recut(self, cut: AsCut) -> Overlap:
+        """The pair that the same programmes leave with other bits and errors than declared."""
+        return Overlap(cut, self.analysis)
+
     @property
     def open_floor_lift(self) -> float:
         """Lift at which the plug's face meets the floor away from the wall [mm]."""

@@ -85,6 +85,28 @@ def seat(
 
     ``analysis`` is the outline's own, for cuts that share it.
     """
+    joint = Overlap(cut, analysis)
+    return seat_of(
+        joint, rays(joint), crush_strength_mpa=crush_strength_mpa, clamp_force_n=clamp_force_n,
+        hand_force_n=hand_force_n, strength_along_mpa=strength_along_mpa, level_below=level_below,
+        joint_line_limit=joint_line_limit, share_limit=share_limit,
+    )  # fmt: skip
+
+
+def seat_of(
+    joint: Overlap,
+    plan: Rays,
+    *,
+    crush_strength_mpa: float,
+    clamp_force_n: float,
+    hand_force_n: float,
+    strength_along_mpa: float | None,
+    level_below: float,
+    joint_line_limit: float,
+    share_limit: float,
+) -> Seat:
+    """As :func:`seat`, of cuts and rays at hand."""
+    cut = joint.cut
     for name, value in (
         ("crush_strength_mpa", crush_strength_mpa),
         ("clamp_force_n", clamp_force_n),
@@ -92,8 +114,6 @@ def seat(
     ):
         if not 0 < value < inf:
             raise InputError(f"{name}: must be above 0, got {value}")
-    joint = Overlap(cut, analysis)
-    plan = rays(joint)
     found = contacts(joint, plan)
     areas = overlap_areas(joint, plan)
     touch = found[0].lift

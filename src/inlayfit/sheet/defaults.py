@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import fields
 from typing import Final
 
@@ -15,13 +14,13 @@ from inlayfit.joint.job import (
     Limits,
     OutlineSource,
     PlugBlank,
-    Spread,
     TouchOff,
 )
 from inlayfit.quantity import LengthUnit, length_text
 from inlayfit.sheet.assumptions import COMMON, Sheet, Values
 from inlayfit.sheet.job_bits import bits_of
 from inlayfit.sheet.job_shop import climate_of, feeds_of, hold_downs_of, wood_of
+from inlayfit.sheet.tolerances import tolerance_of
 
 UNITLESS: Final = (".wkt", ".geojson", ".json")
 """Endings of drawings whose numbers carry no unit."""
@@ -95,7 +94,7 @@ def _job(sheet: Sheet, title: str, unused: tuple[str, ...], notes: tuple[str, ..
         ),
         bits=bits_of(sheet),
         touch_off=touch_off,
-        spread=_spread(sheet),
+        tolerance=tolerance_of(sheet),
         limits=_limits(sheet),
         datum=sheet.values.get("datum"),
         hold_downs=hold_downs_of(sheet),
@@ -147,28 +146,6 @@ def _outline(sheet: Sheet) -> OutlineSource | None:
     )
 
 
-def _spread(sheet: Sheet) -> Spread:
-    tolerance = sheet.part("tolerance")
-    touch_off = tolerance.get("touch_off")
-    if touch_off is None:
-        touch_off = 0.05
-        sheet.assume("tolerance.touch_off", touch_off, f"plus or minus, {COMMON}")
-    thickness = tolerance.get("thickness")
-    if thickness is None:
-        thickness = 0.1
-        sheet.assume("tolerance.thickness", thickness, f"plus or minus, {COMMON}")
-    settings = ("pocket_v", "pocket_clear", "plug_v", "plug_clear")
-    by_setting = touch_off if isinstance(touch_off, Mapping) else {}
-    if by_setting and not any(name in by_setting for name in ("limit", "sd", "known")):
-        missing = [name for name in settings if name not in by_setting]
-        if missing:
-            sheet.assume("tolerance.touch_off.limit", 0.05, f"plus or minus, {COMMON}, for {', '.join(missing)}")
-            by_setting = {**by_setting, "limit": 0.05}
-    shared = by_setting if by_setting else touch_off
-    worst = {name: _worst(by_setting.get(name, shared)) for name in settings}
-    return Spread(thickness=_worst(thickness), **worst)
-
-
 def _limits(sheet: Sheet) -> Limits:
     given = sheet.part("limits")
     known = {name: given[name] for name in (entry.name for entry in fields(Limits)) if name in given}
@@ -182,16 +159,3 @@ def _limits(sheet: Sheet) -> Limits:
             )
         known["glue_gap"] = (least, most)
     return Limits(**known)
-
-
-def _worst(spread: float | Values) -> float:
-    """Worst case of a tolerance in mm; of a standard deviation three times it (common practice, no source)."""
-    if not isinstance(spread, Mapping):
-        return float(spread)
-    if "limit" in spread:
-        return float(spread["limit"])
-    if "sd" in spread:
-        return 3 * float(spread["sd"])
-    if "known" in spread:
-        return abs(float(spread["known"]))
-    return 0.0

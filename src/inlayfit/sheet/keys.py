@@ -317,18 +317,18 @@ CLIMATE: Final = Section(
 )
 
 
-def _spread(scalar: Scalar, help: str, default: str, *, used: bool = False) -> Key:
+def _spread(scalar: Scalar, help: str, default: str) -> Key:
     """A tolerance: plus or minus, or one of limit, sd and known."""
     signed = Scalar(kind=scalar.kind, most=scalar.most, least=None if scalar.most is None else -scalar.most)
     section = Section(
         keys={
-            "limit": Key(type=scalar, help="Anything within plus or minus this.", used=used),
-            "sd": Key(type=scalar, help="Standard deviation.", used=used),
-            "known": Key(type=signed, help="A fixed, known error with its sign.", used=used),
+            "limit": Key(type=scalar, help="Anything within plus or minus this."),
+            "sd": Key(type=scalar, help="Standard deviation."),
+            "known": Key(type=signed, help="A fixed, known error with its sign."),
         },
         just_one_of=("limit", "sd", "known"),
     )
-    return Key(type=Either(options=(scalar, section)), help=help, default=default, used=used)
+    return Key(type=Either(options=(scalar, section)), help=help, default=default)
 
 
 _ERROR: Final = Scalar(kind="length", least=0, most=10)
@@ -353,7 +353,7 @@ TOLERANCE: Final = Section(
                                 help="A fixed, known error; too deep is positive.",
                             ),
                             **{
-                                name: _spread(_ERROR, what, "as the others", used=True)
+                                name: _spread(_ERROR, what, "as the others")
                                 for name, what in TOUCH_OFF_SETTINGS.items()
                             },
                         },
@@ -364,11 +364,15 @@ TOLERANCE: Final = Section(
             help="How well a bit is touched off, plus or minus; also by setting.",
             default="0.05 mm",
         ),
-        "angle": _spread(Scalar(kind="angle", least=0, most=20), "The V-bit's included angle.", "0.25 deg"),
-        "tip": _spread(_ERROR, "Width of the V-bit's tip.", "0.02 mm"),
-        "runout": _spread(_ERROR, "Runout of the spindle.", "0.01 mm"),
-        "warp": _spread(_ERROR, "How far a board stands off flat.", "0.1 mm"),
-        "thickness": _spread(_ERROR, "Thickness of the stock.", "0.1 mm", used=True),
+        "angle": _spread(
+            Scalar(kind="angle", least=0, most=20),
+            "The V-bit's included angle, about what was measured or declared.",
+            "0.25 deg",
+        ),
+        "tip": _spread(_ERROR, "Width of the V-bit's tip, likewise.", "0.02 mm"),
+        "runout": _spread(_ERROR, "Runout of the spindle, total indicator reading.", "0.01 mm"),
+        "warp": _spread(_ERROR, "How far a board's face stands off flat when it is cut.", "0.1 mm"),
+        "thickness": _spread(_ERROR, "Thickness of the stock.", "0.1 mm"),
         "square": _spread(
             Scalar(kind="slope", least=0, most=0.1), "How far the machine is out of square.", "0.1 mm in 300 mm"
         ),
@@ -401,9 +405,9 @@ LIMITS: Final = Section(
         "mirror": _limit(_GAP, "Largest distance between pocket and plug drawings.", "0.05 mm"),
         "blank_margin": _limit(_GAP, "Least room inside the blank.", "2 mm"),
         "hold_downs": _limit(_GAP, "Least room to a hold-down.", "2 mm"),
-        "stack": _limit(SHARE, "Least share of pairs that seat on their walls.", "95 %", used=False),
-        "touch_off": _limit(SHARE, "Least share of pairs that seat with this touch-off.", "95 %", used=False),
-        "warp": _limit(SHARE, "Least share of pairs that seat with this warp.", "95 %", used=False),
+        "stack": _limit(SHARE, "Least share of pairs that seat on their walls.", "95 %"),
+        "touch_off": _limit(SHARE, "Least share of pairs that seat with this touch-off.", "95 %"),
+        "warp": _limit(SHARE, "Least share of pairs that seat with this warp.", "95 %"),
         "wood_movement": _limit(_GAP, "Most movement of plug against base.", "the joint-line limit"),
     }
 )

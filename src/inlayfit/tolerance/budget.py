@@ -1,0 +1,109 @@
+"""Worst case and root-sum-square over any function of named numbers that are each a little off."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from itertools import product
+
+Numbers = Mapping[str, float]
+Bounds = Mapping[str, tuple[float, float]]
+Function = Callable[[Numbers], Mapping[str, float]]
+"""From named numbers to named results."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Change:
+    """How far a result moves when one number alone goes to its lower bound and to its upper one."""
+
+    at_low: float
+    at_high: float
+
+    @property
+    def down(self) -> float:
+        """How far it moves down at the most, 0 or less."""
+        return min(0.0, self.at_low, self.at_high)
+
+    @property
+    def up(self) -> float:
+        """How far it moves up at the most, 0 or more."""
+        return max(0.0, self.at_low, self.at_high)
+
+    @property
+    def tilt(self) -> float:
+        """How much higher it is with the number at its upper bound than at its lower one."""
+        return self.at_high - self.at_low
+
+    @property
+    def half(self) -> float:
+        """Half of the whole movement."""
+        return (self.up - self.down) / 2
+
+
+@dataclass(frozen=True, kw_only=True)
+class Range:
+    """A result as it should be, and its ends in the worst case and by root-sum-square."""
+
+    nominal: float
+    worst: tuple[float, float]
+    rss: tuple[float, float]
+
+
+def changes(function: Function, at: Numbers, bounds: Bounds) -> dict[str, dict[str, Change]]:
+    """For each result, what each number does to it: bounds are moves from ``at``, down and up."""
+    nominal = function(at)
+    found: dict[str, dict[str, Change]] = {result: {} for result in nominal}
+    for name, moves in bounds.items():
+        moved = [function({**at, name: at[name] + move}) for move in moves]
+        for result, value in nominal.items():
+            low, high = (other[result] - value for other in moved)
+            found[result][name] = Change(at_low=low, at_high=high)
+    return found
+
+
+def root_sum_square(nominal: float, moves: Mapping[str, Change]) -> tuple[float, float]:
+    """Both ends of a result: the roots of the summed squares of all moves down, and of all moves up.
+
+    >>> root_sum_square(0.0, {"a": Change(at_low=-3, at_high=3), "b": Change(at_low=4, at_high=-4)})
+    (-5.0, 5.0)
+    """
+    down = math.sqrt(sum(move.down**2 for move in moves.values()))
+    up = math.sqrt(sum(move.up**2 for move in moves.values()))
+    return nominal - down, nominal + up
+
+
+def worst_case(function: Function, at: Numbers, bounds: Bounds) -> dict[str, tuple[float, float]]:
+    """Least and greatest of each result with the numbers at their bounds.
+
+    Tried are the bounds that push one result either way, the numbers that leave it alone pushing another. That finds
+    the ends of results that each number moves one way only, and of what a stop such as a floor makes of two of them,
+    if the function gives those as well.
+    """
+    moved = changes(function, at, bounds)
+    tried = [function(at)]
+    for first, second in product(moved.values(), repeat=2):
+        for way, other in product((1, -1), repeat=2):
+            pushed = {
+                name: at[name] + _bound(way * first[name].tilt or other * second[name].tilt, bounds[name])
+                for name in bounds
+            }
+            tried.append(function({**at, **pushed}))
+    return {name: (min(r[name] for r in tried), max(r[name] for r in tried)) for name in moved}
+
+
+def _bound(tilt: float, bounds: tuple[float, float]) -> float:
+    return bounds[1] if tilt >= 0 else bounds[0]
+
+
+def ranges(function: Function, at: Numbers, bounds: Bounds) -> dict[str, Range]:
+    """Each result with both ends, both ways."""
+    nominal, worst = function(at), worst_case(function, at, bounds)
+    moves = changes(function, at, bounds)
+    return {name: range_of(value, worst[name], moves[name]) for name, value in nominal.items()}
+
+
+def range_of(nominal: float, worst: tuple[float, float], moves: Mapping[str, Change]) -> Range:
+    """A result with both ends; where something stops it, root-sum-square goes no further than the worst case."""
+    low, high = root_sum_square(nominal, moves)
+    return Range(nominal=nominal, worst=worst, rss=(max(low, worst[0]), min(high, worst[1])))

@@ -1,0 +1,126 @@
+"""Pairs drawn at random from the shop's spreads, and what becomes of them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import product
+from typing import Final
+
+import numpy as np
+
+from inlayfit.joint.depths import Depths
+from inlayfit.joint.job import Job
+from inlayfit.joint.spread import Spread
+from inlayfit.seat.fit import Fit
+from inlayfit.seat.wall_discs import Array, Flags
+from inlayfit.tolerance.budget import Change, Range, range_of
+from inlayfit.tolerance.pairs import Pairs, pairs_of
+from inlayfit.tolerance.remedies import glue_gap_needed, seats, touch_off_needed, wider_bit
+from inlayfit.tolerance.sources import TOUCH_OFFS, WARPS, Source, sources
+from inlayfit.tolerance.stack import QUANTITIES, Drawn, Name, Stack, contributions, depth_stack
+
+SEED: Final = 71
+"""The same sheet gives the same numbers on every run."""
+Values = dict[str, Array]
+
+
+def drawn_stack(job: Job, depths: Depths, fit: Fit, narrowest: float, draws: int) -> Stack:
+    """The stack of a joint on its outline, by one draw or more; ``narrowest`` is the narrowest stroke's width in mm."""
+    found = sources(job, outline=True)
+    pairs = pairs_of(job, fit, found)
+    return replace(
+        _ranges(pairs, depth_stack(job, depths)),
+        drawn=_drawn(pairs, depths, narrowest, draws),
+    )
+
+
+def drawn(source: Source, count: int, rng: np.random.Generator) -> Array:
+    """Values of a source: even within a limit, normal with a standard deviation, or the known error."""
+    values = _spread(source.spread, count, rng)
+    return np.abs(values) if source.one_sided else values
+
+
+def _spread(spread: Spread, count: int, rng: np.random.Generator) -> Array:
+    if spread.kind == "known":
+        return np.full(count, spread.value)
+    if spread.kind == "sd":
+        return rng.normal(0.0, spread.value, count)
+    return rng.uniform(-spread.value, spread.value, count)
+
+
+def _drawn(pairs: Pairs, depths: Depths, narrowest: float, count: int) -> Drawn:
+    rng = np.random.default_rng(SEED)
+    values = {source.name: drawn(source, count, rng) for source in pairs.found}
+    rest = pairs.rest(values)
+    limit = pairs.job.limits.joint_line
+    seated = seats(pairs, rest)
+    unit: Values = {name: rng.uniform(-1.0, 1.0, count) for name in TOUCH_OFFS if name in values}
+
+    return Drawn(
+        count=count,
+        table_nodes=pairs.table.fits,
+        p95={name: _ends(getattr(rest, name)) for name in QUANTITIES},
+        seats_on_walls=float(seated.mean()),
+        bottoms_out=float(rest.on_floor.mean()),
+        held_up=float((~seated & ~rest.on_floor & ~rest.on_own_floor).mean()),
+        on_own_floor=float(rest.on_own_floor.mean()),
+        over_joint_line=float((rest.joint_line > limit).mean()),
+        touch_off=float(_alone(pairs, values, TOUCH_OFFS).mean()),
+        warp=float(_alone(pairs, values, WARPS).mean()),
+        glue_gap_needed=glue_gap_needed(pairs, rest, depths.glue_gap),
+        touch_off_needed={name: touch_off_needed(pairs, values, {name: unit[name]}) for name in unit},
+        touch_off_all=touch_off_needed(pairs, values, unit),
+        wider=wider_bit(pairs, depths, values, narrowest, float(seated.mean())),
+    )
+
+
+def _alone(pairs: Pairs, values: Values, names: tuple[str, ...]) -> Flags:
+    """Which pairs seat when only these sources are off."""
+    count = len(values["pocket_v"])
+    only = {
+        source.name: values[source.name] if source.name in names else np.full(count, source.spread.known)
+        for source in pairs.found
+    }
+    return seats(pairs, pairs.rest(only))
+
+
+def _ends(values: Array) -> tuple[float, float]:
+    low, high = np.quantile(values, [0.025, 0.975])
+    return float(low), float(high)
+
+
+def _ranges(pairs: Pairs, plain: Stack) -> Stack:
+    """Nominal, worst case and root-sum-square on the outline, in place of those of wide walls alone."""
+    at = {source.name: source.spread.known for source in pairs.found}
+    bounds = {source.name: source.bounds for source in pairs.found}
+
+    def ranges_of(names: tuple[str, ...]) -> tuple[dict[Name, Range], dict[Name, dict[str, Change]]]:
+        moving = [name for name in names if name in bounds and bounds[name] != (0.0, 0.0)]
+        # a row as it should be, two for each source alone, then every combination of all
+        corners = np.array(list(product((0, 1), repeat=len(moving)))).reshape(2 ** len(moving), len(moving))
+        table = {name: np.full(1 + 2 * len(moving) + len(corners), value) for name, value in at.items()}
+        for place, name in enumerate(moving):
+            table[name][1 + 2 * place : 3 + 2 * place] += bounds[name]
+            table[name][1 + 2 * len(moving) :] += np.array(bounds[name])[corners[:, place]]
+        rest = pairs.rest(table)
+        ranges, moved = dict[Name, Range](), dict[Name, dict[str, Change]]()
+        for quantity in QUANTITIES:
+            value = getattr(rest, quantity)
+            nominal = float(value[0])
+            moved[quantity] = {name: Change(at_low=0.0, at_high=0.0) for name in names}
+            for place, name in enumerate(moving):
+                low, high = (float(step) for step in value[1 + 2 * place : 3 + 2 * place] - nominal)
+                moved[quantity][name] = Change(at_low=low, at_high=high)
+            worst = float(value.min()), float(value.max())
+            ranges[quantity] = range_of(nominal, worst, moved[quantity])
+        return ranges, moved
+
+    ranges, moved = ranges_of(tuple(at))
+    return replace(
+        plain,
+        quantities=ranges,
+        contributions=contributions(pairs.found, moved),
+        touch_off=ranges_of(TOUCH_OFFS)[0]["glue_gap"],
+        warp=ranges_of(WARPS)[0]["glue_gap"],
+    )
+

@@ -1,0 +1,141 @@
+"""Fits over the real bit's angle and tip: what corners, strokes and passes add to what the walls alone do.
+
+Five fits: with the bit as it is known to be, and at the four combinations of the ends of its spreads. Between them the
+table goes in proportion. Touch-off errors shift the walls, and with them what stands on them; that they leave the
+table's own values alone is part of its error, which tests/test_fit_table.py measures against fits at other places.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from inlayfit.joint.bits import VShape
+from inlayfit.joint.job import Job
+from inlayfit.seat.as_cut import AsCut, AsCutBit
+from inlayfit.seat.fit import Fit
+from inlayfit.seat.joint_line import clearances
+from inlayfit.seat.load import overlap_areas
+from inlayfit.seat.plan_rays import rays
+from inlayfit.seat.seat import SPREAD
+from inlayfit.seat.wall_discs import Array
+from inlayfit.tolerance.sources import Source
+from inlayfit.tolerance.walls import WallClasses
+
+NODES = ((0.0, 0.0), (-1.0, -1.0), (-1.0, 1.0), (1.0, -1.0), (1.0, 1.0))
+"""Places of the fits, as shares of the angle's and the cut's half-widths."""
+
+
+Span = tuple[float, float, float]
+"""Low end, what is known, high end."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class FitTable:
+    """What the fits say beyond the walls: lifts and joint line in mm less those of the walls, at each node.
+
+    ``angle`` and ``wider`` are the bits' errors that it spans, in degrees and in mm to each side; columns of
+    ``beyond``: clamped, by hand, by hand were the wood four times as strong, joint line.
+    """
+
+    angle: Span
+    wider: Span
+    beyond: Array
+    fits: int
+
+    def at(self, angle: Array, wider: Array) -> Array:
+        """The columns of ``beyond`` for bits off by this angle and cutting this much wider; (n, 4)."""
+        x = _share(angle, self.angle)[:, None]
+        y = _share(wider, self.wider)[:, None]
+        middle, corners = self.beyond[0], self.beyond[1:]
+        left = corners[0] + (corners[1] - corners[0]) * (y + 1) / 2
+        right = corners[2] + (corners[3] - corners[2]) * (y + 1) / 2
+        between = left + (right - left) * (x + 1) / 2
+        # the middle's own value, fading out towards the border
+        fade = 1 - np.maximum(np.abs(x), np.abs(y))
+        return between + (middle - corners.mean(0)) * fade
+
+
+def _share(values: Array, span: Span) -> Array:
+    """Where values lie on a span: -1 at its low end, 0 at what is known, 1 at its high end."""
+    low, known, high = span
+    below = np.minimum(0.0, values - known) / (known - low) if known > low else 0.0
+    above = np.maximum(0.0, values - known) / (high - known) if high > known else 0.0
+    return np.clip(below + above + np.zeros_like(values), -1, 1)
+
+
+def _end(share: float, span: Span) -> float:
+    low, known, high = span
+    return known + share * ((high - known) if share > 0 else (known - low))
+
+
+def fit_table(job: Job, fit: Fit, walls: WallClasses, found: tuple[Source, ...]) -> FitTable:
+    """The table for a job's spreads, from the cuts of its fit run again with other bits."""
+    by_name = {source.name: source for source in found}
+
+    def span(*names: str, part: float = 1.0) -> Span:
+        several = [by_name[name] for name in names if name in by_name]
+        known = sum(source.spread.known for source in several)
+        low, high = (sum(source.bounds[end] for source in several) for end in (0, 1))
+        return part * (known + low), part * known, part * (known + high)
+
+    # two bits are moved together: their spreads are alike, and what they add to the walls is small
+    one = job.bits.one_v
+    angle = span("angle" if one else "pocket_angle")
+    cuts_wider = span("tip" if one else "pocket_tip", "runout", part=0.5)
+    places = NODES if angle[0] < angle[2] or cuts_wider[0] < cuts_wider[2] else NODES[:1]
+    rows = [_beyond(job, fit, walls, _end(x, angle), _end(y, cuts_wider)) for x, y in places]
+    beyond = np.array(rows if len(rows) > 1 else rows * len(NODES))
+    return FitTable(angle=angle, wider=cuts_wider, beyond=beyond, fits=len(rows))
+
+
+def _beyond(job: Job, fit: Fit, walls: WallClasses, angle: float, wider: float) -> list[float]:
+    joint = fit.joint.recut(off_bits(fit.joint.cut, angle, wider))
+    plan = rays(joint)
+    areas = overlap_areas(joint, plan)
+    strength, clamp, hand = fit.strength.across, fit.seat.clamp_force, job.joint.hand_force
+    lifts = [
+        areas.lift_under(force, bears)
+        for force, bears in ((clamp, strength), (hand, strength), (hand, SPREAD * strength))
+    ]
+    level = job.joint.level_below
+    lines = clearances(joint, plan, level) if level else clearances(joint, plan)
+    if not len(lines.open):
+        lines = clearances(joint, plan)
+    largest = lines.at_lift(lifts[0], job.limits.joint_line).largest
+    one = walls.at(
+        pocket_angle=np.array([angle]), plug_angle=np.array([angle]), pocket_wider=np.array([wider]),
+        plug_wider=np.array([wider]), pocket_error=np.zeros(1), plug_error=np.zeros(1),
+    )  # fmt: skip
+    return [
+        lifts[0] - float(one.lift(clamp / fit.seat.wall_load[0])[0]),
+        lifts[1] - float(one.lift(hand / fit.seat.wall_load[0])[0]),
+        lifts[2] - float(one.lift(hand / (SPREAD * fit.seat.wall_load[0]))[0]),
+        largest - float(one.line(np.array([lifts[0]]))[0]),
+    ]
+
+
+def off_bits(cut: AsCut, angle: float, wider: float) -> AsCut:
+    """The cut with both real bits off by an angle [deg] and wider to each side [mm], the floor out of the way."""
+    away = cut.pocket_depth
+    return replace(
+        cut,
+        pocket_bit=_off(cut.pocket_bit, angle, wider),
+        plug_bit=_off(cut.plug_bit, angle, wider),
+        pocket_floor_error=away,
+        floor_ridge=-away,
+    )
+
+
+def _off(bit: AsCutBit, angle: float, wider: float) -> AsCutBit:
+    real = bit.actual
+    if real.ball_radius:
+        turned = replace(real, angle=real.angle + angle)
+        half = math.radians(turned.angle / 2)
+        radius = max(0.0, turned.flank_radius + wider) * math.cos(half) / (1 - math.sin(half))
+        return replace(bit, actual=VShape(angle=turned.angle, ball_radius=radius))
+    return replace(bit, actual=VShape(angle=real.angle + angle, tip_radius=max(0.0, real.tip_radius + wider)))
+
+

@@ -1,0 +1,116 @@
+"""What would let more pairs seat on their walls, worked out on the drawn pairs. Lengths in mm."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Final
+
+import numpy as np
+
+from inlayfit.joint.bits import VShape
+from inlayfit.joint.depths import Depths
+from inlayfit.seat.wall_discs import Array, Flags
+from inlayfit.tolerance.pairs import ON_FLOOR, Pairs, Rest
+from inlayfit.tolerance.stack import Wider
+from inlayfit.tolerance.walls import WallClasses
+
+ASKED: Final = 0.95
+"""Share of pairs that ought to seat on their walls: 19 of 20."""
+LOOSEST: Final = 2.0
+"""A touch-off looser than this is none."""
+FINENESS: Final = 0.0005
+WIDER_ANGLES: Final = (45.0, 60.0, 90.0)
+
+
+def held_off(pairs: Pairs, rest: Rest) -> Flags:
+    """Whether corners and strokes hold each plug off its walls by more than the joint line may be open."""
+    slope = pairs.fit.joint.cut.plug_bit.actual.slope
+    return np.asarray((rest.held - rest.walls) * slope > pairs.job.limits.joint_line)
+
+
+def seats(pairs: Pairs, rest: Rest) -> Flags:
+    """Whether each plug is down on its walls: on neither floor, and not held off them."""
+    return ~(rest.on_floor | rest.on_own_floor | held_off(pairs, rest))
+
+
+def glue_gap_needed(pairs: Pairs, rest: Rest, glue_gap: float) -> float | None:
+    """The glue gap that lets the asked share seat on their walls; None where something else keeps more of them off."""
+    need = np.where(rest.on_own_floor | held_off(pairs, rest), np.inf, rest.floor - rest.held)
+    enough = float(np.sort(need)[int(np.ceil(ASKED * len(need))) - 1])
+    if not np.isfinite(enough):
+        return None
+    return max(0.0, glue_gap + enough) if rest.has_floor else 0.0
+
+
+def touch_off_needed(pairs: Pairs, values: Mapping[str, Array], unit: Mapping[str, Array]) -> float | None:
+    """The limit that these settings may have at the most, for ``unit`` drawn between plus and minus 1.
+
+    All else stays as drawn in ``values``. None where not even perfect settings let the asked share seat.
+    """
+    count = len(values["pocket_v"])
+    rest = pairs.rest({**values, **{name: np.zeros(count) for name in unit}})
+    ratio = pairs.fit.joint.cut.pocket_bit.actual.slope / pairs.fit.joint.cut.plug_bit.actual.slope
+    none = np.zeros(count)
+    # walls go down as either V-bit cuts deeper, floors with the bit that clears them
+    wall = -unit.get("pocket_v", none) * ratio - unit.get("plug_v", none)
+    cleared = bool(pairs.job.bits.clearing)
+    floor = -unit.get("pocket_clear" if cleared else "pocket_v", none)
+    own_floor = -unit.get("plug_clear" if cleared else "plug_v", none)
+    free = ~held_off(pairs, rest)
+
+    def share(limit: float) -> float:
+        held = rest.held + limit * wall
+        stands = free & (held - ON_FLOOR > rest.own_floor + limit * own_floor)
+        if rest.has_floor:
+            stands &= held - ON_FLOOR > rest.floor + limit * floor
+        return float(stands.mean())
+
+    if share(0.0) < ASKED:
+        return None
+    low, high = 0.0, LOOSEST
+    while high - low > FINENESS:
+        middle = (low + high) / 2
+        low, high = (middle, high) if share(middle) >= ASKED else (low, middle)
+    return low
+
+
+def wider_bit(
+    pairs: Pairs, depths: Depths, values: Mapping[str, Array], narrowest: float, seated: float
+) -> Wider | None:
+    """What the next wider of the usual angles would do; None where enough pairs seat, or none is wider.
+
+    Sideways errors move the seat by 1 / T, less for a wider bit. Strokes that were cut to the full depth are taken to
+    stay so; narrower ones are cut shallower.
+    """
+    bit = pairs.job.bits.pocket_v.shape
+    angle = next((angle for angle in WIDER_ANGLES if angle > bit.angle), None)
+    if angle is None or seated >= ASKED:
+        return None
+    told = VShape(angle=angle, tip_radius=bit.tip_radius, ball_radius=bit.ball_radius)
+    other = replace(pairs, walls=_turned(pairs.walls, angle - bit.angle, depths))
+
+    def deep(shape: VShape) -> float:
+        return min(depths.pocket_depth, shape.depth_in(narrowest / 2))
+
+    return Wider(
+        angle=angle,
+        seats_on_walls=float(seats(other, other.rest(values)).mean()),
+        full_depth_width=(2 * bit.half_width_at(depths.pocket_depth), 2 * told.half_width_at(depths.pocket_depth)),
+        narrowest_depth=(deep(bit), deep(told)),
+    )
+
+
+def _turned(walls: WallClasses, more: float, depths: Depths) -> WallClasses:
+    """The same walls cut by bits whose angle is this many degrees more, and as far off what is declared."""
+
+    def shallower(depth: Array, full: float, old: float, new: float) -> Array:
+        return np.where(depth < full * (1 - 1e-9), depth * old / new, depth)
+
+    declared = tuple(
+        (flank, float(np.tan(np.arctan(slope) + np.radians(more / 2)))) for flank, slope in walls.declared
+    )
+    real = tuple((angle + more, ball, tip) for angle, ball, tip in walls.real)
+    depth = shallower(walls.depth, depths.pocket_depth, walls.declared[0][1], declared[0][1])
+    below = shallower(walls.below, depths.depth_below_start, walls.declared[1][1], declared[1][1])
+    return replace(walls, depth=depth, below=below, declared=declared, real=real)  # type: ignore[arg-type]

@@ -1,0 +1,114 @@
+"""What can be off in this job, each as one named number with its spread, and how the numbers add up."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+from inlayfit.joint.bits import VShape
+from inlayfit.joint.job import Job
+from inlayfit.joint.spread import Spread
+
+TOUCH_OFFS: Final = ("pocket_v", "pocket_clear", "plug_v", "plug_clear")
+WARPS: Final = ("base_warp", "plug_warp")
+WORDS: Final = {
+    "pocket_v": "touching off the V-bit on the base",
+    "pocket_clear": "touching off the clearing bit on the base",
+    "plug_v": "touching off the V-bit on the plug",
+    "plug_clear": "touching off the clearing bit on the plug",
+    "angle": "the V-bit's angle",
+    "pocket_angle": "the angle of the pocket's V-bit",
+    "plug_angle": "the angle of the plug's V-bit",
+    "tip": "the V-bit's tip",
+    "pocket_tip": "the tip of the pocket's V-bit",
+    "plug_tip": "the tip of the plug's V-bit",
+    "runout": "the spindle's runout",
+    "base_warp": "warp of the base",
+    "plug_warp": "warp of the plug's blank",
+    "base_thickness": "the base's thickness",
+    "plug_thickness": "the thickness of the plug's blank",
+    "square": "the machine out of square",
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Source:
+    """One thing that can be off. ``one_sided``: only its size counts, as of runout."""
+
+    name: str
+    spread: Spread
+    one_sided: bool = False
+
+    @property
+    def words(self) -> str:
+        """What it is, for people."""
+        return WORDS[self.name]
+
+    @property
+    def bounds(self) -> tuple[float, float]:
+        """How far it goes down and up from what is known of it, at the worst."""
+        return (0.0 if self.one_sided else -self.spread.worst, self.spread.worst)
+
+
+@dataclass(frozen=True, kw_only=True)
+class DepthErrors:
+    """How much too deep each tool ran, in mm: floats, or arrays of one shape."""
+
+    pocket_v: Any
+    pocket_floor: Any
+    plug_v: Any
+    plug_floor: Any
+
+
+def sources(job: Job, *, outline: bool) -> tuple[Source, ...]:
+    """All that can be off: out of square only tells against an outline, thickness only where zero is the bed."""
+    shop = job.tolerance
+    found = {"pocket_v": shop.pocket_v, "plug_v": shop.plug_v}
+    if job.bits.clearing:
+        found |= {"pocket_clear": shop.pocket_clear, "plug_clear": shop.plug_clear}
+    if job.bits.one_v:
+        found |= {"angle": shop.angle, "tip": shop.tip}
+    else:
+        found |= {"pocket_angle": shop.angle, "plug_angle": shop.angle, "pocket_tip": shop.tip, "plug_tip": shop.tip}
+    found |= {"runout": shop.runout, "base_warp": shop.warp, "plug_warp": shop.warp}
+    if job.touch_off == "bed":
+        found |= {"base_thickness": shop.thickness, "plug_thickness": shop.thickness}
+    if outline:
+        found["square"] = shop.square
+    return tuple(
+        Source(name=name, spread=spread, one_sided=name in ("runout", "square")) for name, spread in found.items()
+    )
+
+
+def depth_errors(values: Mapping[str, Any]) -> DepthErrors:
+    """How the numbers add up to depths that are off.
+
+    A face that stands high when it is cut, and a board thicker than said where zero is the bed, let every tool of that
+    part cut deeper. Where the V-bit clears the floors itself they are as deep as its walls.
+    """
+    base = values.get("base_warp", 0.0) + values.get("base_thickness", 0.0)
+    plug = values.get("plug_warp", 0.0) + values.get("plug_thickness", 0.0)
+    pocket_v, plug_v = values.get("pocket_v", 0.0), values.get("plug_v", 0.0)
+    return DepthErrors(
+        pocket_v=pocket_v + base,
+        pocket_floor=values.get("pocket_clear", pocket_v) + base,
+        plug_v=plug_v + plug,
+        plug_floor=values.get("plug_clear", plug_v) + plug,
+    )
+
+
+def angle_of(values: Mapping[str, Any], part: str) -> Any:
+    """Error of the angle of a part's V-bit, in degrees."""
+    return values.get("angle", values.get(f"{part}_angle", 0.0))
+
+
+def wider(values: Mapping[str, Any], part: str) -> Any:
+    """How much wider to each side a part's V-bit cuts, in mm: half the tip's error and half the runout."""
+    return (values.get("tip", values.get(f"{part}_tip", 0.0)) + values.get("runout", 0.0)) / 2
+
+
+def flank(shape: VShape, *, angle: float, wider: float) -> VShape:
+    """The bit whose flank is off by this much, as one with a flat; no flat is narrower than nothing."""
+    off = VShape(angle=shape.angle + angle, tip_radius=shape.tip_radius, ball_radius=shape.ball_radius)
+    return VShape(angle=off.angle, tip_radius=max(0.0, off.flank_radius + wider))

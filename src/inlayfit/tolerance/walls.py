@@ -1,0 +1,123 @@
+"""The walls of an outline sorted into classes by how deep they were cut, and where each bears, for many pairs at once.
+
+All walls of a class bear at one lift, so that a few dozen numbers stand for the whole outline (docs/method.md).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from inlayfit.seat.overlap import Overlap
+from inlayfit.seat.plan_rays import Rays
+from inlayfit.seat.wall_discs import Array
+
+PARTS = (0.125, 0.375, 0.625, 0.875)
+"""Parts of a wall's width, from face to foot, that bear at lifts of their own where two bits cut it."""
+STEPS = 6
+"""Depths of pocket and plug are told apart in this many steps each."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bearing:
+    """Walls of n pairs in k classes: the lift at which each class, or each part of it, bears, and what goes with it."""
+
+    lifts: Array
+    weight: Array
+    slope: Array
+    """Of the plug's walls, (n)."""
+    open_at_face: Array
+    """Clearance at the face of a plug at lift 0, (n, k)."""
+
+    def lift(self, share: float) -> Array:
+        """The lift at which walls of this share of the whole band bear, or the lowest where that is 1 or more."""
+        if self.lifts.shape[1] == 1:
+            return self.lifts[:, 0]
+        order = np.argsort(-self.lifts, axis=1)
+        passed = np.cumsum(self.weight[order], axis=1) / self.weight.sum()
+        which = np.minimum((passed < min(share, 1.0) - 1e-9).sum(1), self.lifts.shape[1] - 1)
+        rows = np.arange(len(self.lifts))
+        return self.lifts[rows, order[rows, which]]
+
+    def line(self, lift: Array) -> Array:
+        """The widest joint line at the face for plugs at these lifts, never below 0."""
+        return np.maximum(0.0, (self.open_at_face + lift[:, None] * self.slope[:, None]).max(1))
+
+
+@dataclass(frozen=True, kw_only=True)
+class WallClasses:
+    """Tip depths in pocket and plug, facing depth and bearing plan area of each class of walls, and the bits."""
+
+    depth: Array
+    below: Array
+    joined: Array
+    weight: Array
+    declared: tuple[tuple[float, float], tuple[float, float]]
+    """Flank radius and slope of the pocket's bit and the plug's."""
+    real: tuple[tuple[float, float, float], tuple[float, float, float]]
+    """Angle, ball radius and tip radius of the real ones."""
+    one_bit: bool
+
+    def at(
+        self, *, pocket_angle: Array, plug_angle: Array, pocket_wider: Array, plug_wider: Array, pocket_error: Array,
+        plug_error: Array,
+    ) -> Bearing:  # fmt: skip
+        """Where walls bear for bits off by these angles [deg], cutting this much wider and too deep [mm]; all (n)."""
+        pocket_slope, pocket_out = self._off(0, pocket_angle, pocket_wider)
+        plug_slope, plug_out = self._off(1, plug_angle, plug_wider)
+        at_face = (
+            (pocket_out + plug_out + pocket_error * pocket_slope + plug_error * plug_slope)[:, None]
+            + self.depth * (pocket_slope - self.declared[0][1])[:, None]
+            + self.below * (plug_slope - self.declared[1][1])[:, None]
+        )
+        face, weight = -at_face / plug_slope[:, None], self.weight
+        if self.one_bit:
+            return Bearing(lifts=face, weight=weight, slope=plug_slope, open_at_face=at_face)
+        # walls of two bits bear from one end on, and the more of their width the further the plug goes down
+        steeper = (plug_slope - pocket_slope)[:, None]
+        foot = -(at_face + self.joined * steeper) / pocket_slope[:, None]
+        lifts = np.concatenate([face + (foot - face) * part for part in PARTS], axis=1)
+        weight = np.tile(weight / len(PARTS), len(PARTS))
+        return Bearing(lifts=lifts, weight=weight, slope=plug_slope, open_at_face=at_face)
+
+    def _off(self, part: int, angle: Array, wider: Array) -> tuple[Array, Array]:
+        """Slope of a bit off by this, and how much further out its flank starts than declared."""
+        degrees, ball, tip = self.real[part]
+        half = np.radians((degrees + angle) / 2)
+        flank = ball * (1 - np.sin(half)) / np.cos(half) if ball else tip
+        return np.tan(half), np.maximum(0.0, flank + wider) - self.declared[part][0]
+
+
+def wall_classes(joint: Overlap, plan: Rays, *, one_bit: bool) -> WallClasses:
+    """Classes of the walls that both bits cut; one class of full depth where there are none."""
+    cut = joint.cut
+    bits = (cut.pocket_bit.declared, cut.plug_bit.declared)
+    pocket, plug = bits
+    use = (plan.corner < 0) & (plan.inside > 1.05 * pocket.flank_radius + 1e-6)
+    use &= plan.outside > 1.05 * plug.flank_radius + 1e-6
+    depth = np.minimum((plan.inside[use] - pocket.flank_radius) / pocket.slope, cut.pocket_depth)
+    below = np.minimum((plan.outside[use] - plug.flank_radius) / plug.slope, cut.depth_below_start)
+    joined = np.minimum(depth, cut.start_depth)
+    weight = joined * plan.width[use]
+    if not len(depth):
+        depth, below = np.array([cut.pocket_depth]), np.array([cut.depth_below_start])
+        joined, weight = np.array([cut.start_depth]), np.ones(1)
+    # a step of its own for the full depths, which most walls have
+    step_in = np.floor(STEPS * depth / cut.pocket_depth * (1 - 1e-9)) + (depth > cut.pocket_depth * (1 - 1e-9))
+    step_out = np.floor(STEPS * below / cut.depth_below_start * (1 - 1e-9))
+    step_out += below > cut.depth_below_start * (1 - 1e-9)
+    _, which = np.unique(step_in * (STEPS + 2) + step_out, return_inverse=True)
+    total: Array = np.bincount(which, weight).astype(np.float64)
+
+    def mean(values: Array) -> Array:
+        return np.asarray(np.bincount(which, weight * values) / total)
+
+    return WallClasses(
+        depth=mean(depth), below=mean(below), joined=mean(joined), weight=total, one_bit=one_bit,
+        declared=((pocket.flank_radius, pocket.slope), (plug.flank_radius, plug.slope)),
+        real=tuple(
+            (bit.actual.angle, bit.actual.ball_radius, bit.actual.tip_radius)
+            for bit in (cut.pocket_bit, cut.plug_bit)
+        ),  # type: ignore[arg-type]
+    )  # fmt: skip
