@@ -13,8 +13,9 @@ from inlayfit.errors import InputError
 
 @click.command()
 @click.argument("sheet", metavar="SHEET")
-@click.option("--view", type=click.Choice(["section", "outline", "all"]), default="section", show_default=True,
-              help="The joint in section, the outline in plan, or all that the sheet allows.")  # fmt: skip
+@click.option("--view", type=click.Choice(["section", "outline", "spread", "all"]), default="section",
+              show_default=True,
+              help="The joint in section, the outline in plan, the tolerances' spread, or all of them.")  # fmt: skip
 @result_file
 @options
 @click.pass_context
@@ -46,6 +47,7 @@ def draw(
     from inlayfit.intake import take_in
     from inlayfit.pictures.canvas import stacked
     from inlayfit.pictures.section import section
+    from inlayfit.pictures.spread import spread
     from inlayfit.result_file import refuse_unwritable, write_result
 
     refuse_unwritable(output, force=force)
@@ -65,5 +67,9 @@ def draw(
         boards_drawn = boards(found)
         if boards_drawn is not None:
             drawings.append(boards_drawn)
+    if view in ("spread", "all"):
+        spread_drawn = spread(found)
+        if spread_drawn is not None:
+            drawings.append(spread_drawn)
     write_result(output, stacked(drawings), force=force)
     ctx.exit(exit_status(found.verdict, strict))

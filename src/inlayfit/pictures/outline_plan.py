@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -17,7 +16,7 @@ from inlayfit.pictures.canvas import Canvas, Point, wrapped
 from inlayfit.pictures.legend import LINE, SMALL, Entry, draw_legend
 from inlayfit.pictures.line_runs import SHARE_OF_LIMIT, Width, line_runs
 from inlayfit.pictures.markers import RADIUS, draw_markers, draw_ring
-from inlayfit.pictures.scale import largest_scale, scale_text
+from inlayfit.pictures.scale import largest_scale, round_length, scale_text
 from inlayfit.plan import Plan
 from inlayfit.quantity import MM_PER_UNIT, LengthUnit, length_text
 from inlayfit.report.layout import place_text
@@ -194,16 +193,6 @@ def _scale_bar(canvas: Canvas, scale: float, unit: LengthUnit, at: Point, *, lon
     canvas.add("rect", group, x=x, y=y, width=2 * half, height=1.6, fill="none", stroke=palette.INK, stroke_width=0.3,
                class_="bar")  # fmt: skip
     canvas.text((x + 2 * half + 2, y + 1.9), f"{length:g} {unit}", group)
-
-
-def round_length(most: float) -> float:
-    """The largest of 1, 2, 5 and their tenfolds that is not over ``most``.
-
-    >>> round_length(47.0), round_length(0.3)
-    (20.0, 0.2)
-    """
-    ten = 10.0 ** math.floor(math.log10(most))
-    return next(round(step * ten, 9) for step in (5.0, 2.0, 1.0) if step * ten <= most * (1 + 1e-9))
 
 
 def _tell(canvas: Canvas, plan: Plan, places: Sequence[WeakPlace], y: float) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Final
 
@@ -104,6 +105,16 @@ def round_down(scale: float) -> float:
             if step * ten >= times - 1e-9:
                 return 1 / (step * ten)
         ten *= 10
+
+
+def round_length(most: float) -> float:
+    """The largest of 1, 2, 5 and their tenfolds that is not over ``most``.
+
+    >>> round_length(47.0), round_length(0.3)
+    (20.0, 0.2)
+    """
+    ten = 10.0 ** math.floor(math.log10(most))
+    return next(round(step * ten, 9) for step in (5.0, 2.0, 1.0) if step * ten <= most * (1 + 1e-9))
 
 
 def scale_text(scale: float) -> str:
