@@ -16,6 +16,7 @@ from inlayfit.pictures.canvas import text_width
 from inlayfit.pictures.section import section
 from inlayfit.plan import Plan, plan
 from inlayfit.quantity import length_text
+from inlayfit.report.layout import setting_digits
 
 PAPER = 2e-3
 """Ends are written to a ten-thousandth of a mm of paper."""
@@ -89,7 +90,7 @@ def test_a_depth_is_written_as_in_the_report() -> None:
     changes = {"plug.thickness": 12.7, "joint.pocket_depth": 4.7625, "joint.glue_gap": 0.508, "joint.surface_gap": 2.54}
     made = plan(job(changes, unit="in"))
     words = drawn(made).words()
-    web = length_text(made.facts.depths.plug_web, "in")
+    web = length_text(made.facts.depths.plug_web, "in", digits=setting_digits(made))
     assert f"plug web {web}" in words
     assert f"web {web}" in words
 

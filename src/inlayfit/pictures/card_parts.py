@@ -19,6 +19,7 @@ from inlayfit.pictures.seat_words import draw_sign, seat_words
 from inlayfit.plan import Plan
 from inlayfit.quantity import length_text
 from inlayfit.report.cautions import cautions
+from inlayfit.report.layout import setting_digits
 from inlayfit.report.schedule_text import PART_WORDS, STEP_WORDS
 from inlayfit.report.text import headline
 from inlayfit.report.weak_places import number_of, weak_places
@@ -62,7 +63,7 @@ def head(body: Element, plan: Plan, name: str, sheet: str) -> float:
 
 def depths(body: Element, plan: Plan) -> float:
     """The numbers to type, in large type."""
-    found, unit = plan.facts.depths, plan.job.unit
+    found, unit, digits = plan.facts.depths, plan.job.unit, setting_digits(plan)
     part = put(body, "section")
     put(part, "h2", "Numbers to type")
     grid = put(part, "dl", class_="depths")
@@ -74,7 +75,7 @@ def depths(body: Element, plan: Plan) -> float:
     ):
         tile = put(grid, "div", class_="large")
         put(tile, "dt", words)
-        number = put(tile, "dd", length_text(value, unit, with_unit=False))
+        number = put(tile, "dd", length_text(value, unit, with_unit=False, digits=digits))
         put(number, "small", from_where)
     for words, value in (
         ("Pocket clearing offset, inwards", found.pocket_clearing_offset),
@@ -84,7 +85,7 @@ def depths(body: Element, plan: Plan) -> float:
     ):
         tile = put(grid, "div")
         put(tile, "dt", words)
-        put(tile, "dd", length_text(value, unit, with_unit=False))
+        put(tile, "dd", length_text(value, unit, with_unit=False, digits=digits))
     return HEADING + 30
 
 
@@ -135,8 +136,10 @@ def _boxes(passes: Sequence[Pass], plan: Plan) -> Element:
 
 
 def _pass_words(entry: Pass, plan: Plan) -> str:
+    digits = setting_digits(plan)
+
     def number(value: float) -> str:
-        return length_text(value, plan.job.unit, with_unit=False)
+        return length_text(value, plan.job.unit, with_unit=False, digits=digits)
 
     words = number(entry.total_depth)
     if entry.part == "plug" and entry.step != "cut out" and entry.start_depth is not None:

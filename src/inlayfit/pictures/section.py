@@ -17,6 +17,7 @@ from inlayfit.pictures.seat_words import draw_sign, finding, seat_words
 from inlayfit.pictures.wall_detail import CAPTION, DETAIL, detail_at_face, detail_at_foot
 from inlayfit.plan import Plan
 from inlayfit.quantity import length_text
+from inlayfit.report.layout import setting_digits
 from inlayfit.report.text import headline
 
 WIDTH: Final = 180.0
@@ -261,7 +262,7 @@ def _dimension(plan: Plan, entry: _Stretch, view: View) -> Dimension:
         top=view.down(entry.low),
         bottom=view.down(entry.high),
         # a number stays on one line with its unit
-        words=f"{entry.words} {length_text(length, plan.job.unit).replace(' ', NO_BREAK)}"
+        words=f"{entry.words} {length_text(length, plan.job.unit, digits=setting_digits(plan)).replace(' ', NO_BREAK)}"
         + (STATUS_WORDS.get(found.status, "") if found is not None else ""),
         broken=view.down.breaks(entry.low, entry.high),
     )
