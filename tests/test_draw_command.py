@@ -50,7 +50,7 @@ def test_writes_the_drawing_and_ends_as_the_plan_does(sheet: Path, tmp_path: Pat
 def test_unit_and_standard_input(tmp_path: Path) -> None:
     picture = tmp_path / "joint.svg"
     assert run("-", "-o", str(picture), "--unit", "in", input=PLAIN)[0] == 0
-    assert any("0.236 in" in words for words in Drawn(picture.read_text(encoding="utf-8")).words())
+    assert any("0.2362 in" in words for words in Drawn(picture.read_text(encoding="utf-8")).words())
 
 
 def test_an_existing_file_stays_unless_forced(sheet: Path, tmp_path: Path) -> None:
