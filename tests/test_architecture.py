@@ -61,6 +61,7 @@ OUTLINE_LEVEL = {
     "drawings.svg_path", "joint.boundary", "joint.floor", "joint.outline", "joint.shapes",
     "joint.plan_areas", "joint.survey", "pictures.boards", "pictures.outline_plan",
     "drawings.dxf_lines", "drawings.dxf_outline", "drawings.part_drawing", "drawings.size", "joint.easing",
+    "drawings.svg_areas",
     "checks.partner_checks", "joint.part_outline", "joint.partner",
     "advice", "seat.as_cut", "seat.contacts", "seat.joint_line", "seat.load", "seat.overlap", "seat.peaks",
     "seat.plan_rays", "seat.seat", "seat.tip_path", "seat.wall_discs",

@@ -17,6 +17,7 @@ import resvg_py
 import shapely
 from PIL import Image
 
+from inlayfit.drawings.choice import Choice
 from inlayfit.drawings.outline_file import OutlineFile, read_outline_file
 from inlayfit.drawings.size import Size
 from inlayfit.drawings.svg_drawing import read_svg_drawing
@@ -87,6 +88,7 @@ def test_against_a_renderer(path: Path) -> None:
         ("clones", 9, 0),
         ("fern", 1, 0),
         ("fill_rules", 14, 4),
+        ("frames", 10, 0),
         ("hidden", 4, 0),
         ("old_export", 2, 0),
         ("path_commands", 17, 0),
@@ -238,7 +240,7 @@ def test_specks_are_left_out_and_do_not_count_for_the_size(size: dict[str, float
             '<rect width="20" height="20" fill="#000"/><circle cx="10" cy="10" r="4" fill="white"/>',
             (
                 "fills of different colours overlap (#000000, #ffffff): read as one area, where a light shape on a "
-                "dark one makes no hole; cut it out in the drawing program if a hole is meant",
+                "dark one makes no hole; to take what shows of some, name them in outline.colours",
             ),
         ),
         (SQUARE + '<text x="1">Home,  sweet</text>', ("left out 1 text ('Home, sweet'): convert text to paths",)),
@@ -271,18 +273,27 @@ def test_an_outside_style_sheet_is_noted() -> None:
 @pytest.mark.parametrize(
     ("body", "line"),
     [
-        (5 * '<rect width="4" height="4" fill="none"/>', "5 shapes, all without fill; fill them, or convert strokes"),
-        ('<path d="M0 0H9" fill="none"/>', "1 shape, without fill; fill it, or convert its stroke to a path"),
+        (5 * '<rect width="4" height="4" fill="none"/>', "5 shapes, all without fill; fill them, convert strokes"),
+        ('<path d="M0 0H9" fill="none"/>', "1 shape, without fill; fill it, convert its stroke to a path"),
         ("<text>Home</text>", "no shapes, only 1 text ('Home'); convert text and images to filled paths"),
         ('<use href="#a"/>', "no shapes, only 1 use of '#a', which is not in the file"),
         ("", "no shapes in the drawing, expected filled ones"),
         ('<path d="M0 0L9 9z"/><line x2="9"/>', "the filled shapes have no area: draw them closed, or convert"),
         (f'<g transform="scale(0)">{SQUARE}</g>', "the filled shapes have no area"),
-        (f'<g clip-path="url(#c)">{SQUARE}</g>', "line 1: g: clip-path is not read: cut the shapes themselves"),
+        (f'<g clip-path="circle(5px)">{SQUARE}</g>', "line 1: g: clip-path 'circle(5px)' is not read: cut the shapes"),
+        (
+            f'<clipPath id="c" clipPathUnits="objectBoundingBox"/><g clip-path="url(#c)">{SQUARE}</g>',
+            "line 1: g: clip-path of this kind is not read: cut the shapes themselves",
+        ),
+        (
+            f'<clipPath id="c"><text>A</text></clipPath><g clip-path="url(#c)">{SQUARE}</g>',
+            "line 1: g: clip-path with a text is not read: cut the shapes themselves",
+        ),
+        (f'<clipPath id="c"/><g clip-path="url(#c)">{SQUARE}</g>', "the filled shapes have no area"),
         (f'<style>.m{{mask:url(#m)}}</style><a class="m">{SQUARE}</a>', "line 1: a: mask is not read: cut"),
-        (f'<symbol id="s">{SQUARE}</symbol>\n<use href="#s"/>', "line 2: use: use of a symbol is not read: unlink"),
-        (f'<svg x="5">{SQUARE}</svg>', "line 1: svg: a svg within the svg is not read: ungroup it"),
-        (f'<svg viewBox="0 0 5 5">{SQUARE}</svg>', "line 1: svg: a svg within the svg is not read: ungroup it"),
+        (f'<symbol id="s">{SQUARE}</symbol>', "no shapes in the drawing, expected filled ones"),
+        (f'<svg width="-5">{SQUARE}</svg>', "line 1: svg: its width or height is negative"),
+        ('<symbol id="s"><use href="#s"/></symbol><use href="#s"/>', "line 1: use: refers to itself: unlink the clone"),
         ('<rect id="lid" width="4furlong"/>', "line 1: rect 'lid': unit of '4furlong' is not read: expected mm, cm"),
         ('<circle r="2em"/>', "line 1: circle: unit of '2em' is not read: expected mm, cm, in, px, pt or pc"),
         ('<circle r="wide"/>', "line 1: circle: length 'wide' is not read: expected a number with mm"),
@@ -298,8 +309,8 @@ def test_an_outside_style_sheet_is_noted() -> None:
         ('<rect width="5" height="5" transform="rotate(3 4)"/>', "line 1: rect: transform 'rotate(3 4)' is not read"),
         ('<rect width="5" height="5" transform="scale(1e99)"/>', "line 1: rect: transform 'scale(1e99)' is out of"),
         (
-            '<rect width="5" height="5" style="transform:rotate(9deg);transform-origin:center"/>',
-            "line 1: rect: transform-origin 'center' is not read: apply the transform in the drawing program",
+            '<rect width="5" transform="rotate(9)" style="transform-origin:center;transform-box:fill-box"/>',
+            "line 1: rect: transform-box is not read: apply the transform in the drawing program",
         ),
         ('<rect width="5" height="5" style="rotate:9deg"/>', "line 1: rect: style property 'rotate' is not read"),
         ('<rect width="5" height="5" style="fill:var(--a)"/>', "line 1: rect: fill 'var(--a)' is not read: give"),
@@ -321,6 +332,7 @@ def test_drawings_that_are_refused(body: str, line: str) -> None:
         ("", "the drawing has no width or height: give outline.width or outline.height"),
         ('viewBox="0 0 24 24"', "the drawing has no width or height: give outline.width"),
         ('width="100%" height="auto" viewBox="0 0 24 24"', "the drawing has no width or height"),
+        ('width="1em" height="1em" viewBox="0 0 24 24"', "the drawing has no width or height"),
         ('width="0" height="5"', "line 1: svg: width of the drawing is 0: must be above 0"),
         ('width="5ells"', "line 1: svg: unit of '5ells' is not read"),
         ('width="5mm" height="5mm" viewBox="0 0 0 5"', "line 1: svg: viewBox '0 0 0 5': width and height must be"),
@@ -497,3 +509,97 @@ def test_the_extra_missing(monkeypatch: pytest.MonkeyPatch) -> None:
     assert problem(svg(SQUARE)) == (
         'reading SVG needs the package svgelements: install it with pip install "inlayfit[svg]"'
     )
+
+
+# --- what counts: colours that show, closed lines ---------------------------------------------------------------------
+
+LAYERED = (
+    '<rect width="40" height="40" fill="white"/><circle cx="20" cy="20" r="15" fill="rgb(0, 0, 0)"/>'
+    '<circle cx="20" cy="20" r="5" fill="#fff"/><rect x="19" y="19" width="2" height="2" fill="#000"/>'
+)
+
+
+def chosen(text: str, **choice: object) -> OutlineFile:
+    return read_outline_file(text.encode(), "a.svg", size=Size(), choice=Choice(**choice))  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("colours", "expected", "regions", "holes"),
+    [
+        (("black",), math.pi * (15**2 - 5**2) + 4, 2, 1),
+        (("#000000",), math.pi * (15**2 - 5**2) + 4, 2, 1),
+        (("White",), 1600 - math.pi * (15**2 - 5**2) - 4, 2, 2),
+        (("#FFF", "rgb(0,0,0)"), 1600, 1, 0),
+    ],
+)
+def test_what_shows_of_chosen_colours(colours: tuple[str, ...], expected: float, regions: int, holes: int) -> None:
+    outline = chosen(svg(LAYERED), colours=colours)
+    assert area(outline) == pytest.approx(expected, rel=1e-3)
+    assert (len(outline.polygons), sum(len(part.interiors) for part in outline.polygons)) == (regions, holes)
+    assert outline.notes == ()
+
+
+def test_a_colour_that_is_not_there() -> None:
+    with pytest.raises(InputError) as caught:
+        chosen(svg(LAYERED), colours=("gold",))
+    assert str(caught.value) == (
+        "outline.colours: found 'gold', which the drawing has not: it has '#ffffff', '#000000'"
+    )
+
+
+STROKES = '<g fill="none" stroke="#000">{}</g>'
+
+
+@pytest.mark.parametrize(
+    ("body", "expected"),
+    [
+        ('<rect width="20" height="10"/>', 200),
+        ('<rect width="20" height="10" fill="#fff"/><circle cx="5" cy="5" r="2"/>', 200 - math.pi * 4),
+        ('<path d="M0 0H20V10H0"/><path d="M0 10V0"/>', 200),
+        ('<line x2="20"/><line x1="20" x2="20" y2="10"/><polyline points="20 10 0 10 0 0"/>', 200),
+        ('<path d="M0 0H20V10H0Z M5 2h4v4h-4z"/>', 200 - 16),
+        ('<g transform="scale(2)"><path d="M0 5A5 5 0 0 1 10 5"/><path d="M10 5A5 5 0 0 1 0 5"/></g>', math.pi * 100),
+    ],
+)
+def test_closed_lines(body: str, expected: float) -> None:
+    drawing = svg(STROKES.format(body))
+    outline = chosen(drawing, take="closed")
+    assert area(outline) == pytest.approx(expected, rel=1e-3)
+    assert outline.notes[0].startswith("closed lines taken: ")
+    with pytest.raises(InputError, match=r"outline\.take: closed|have no area"):
+        read(drawing.replace("#fff", "none"))
+
+
+@pytest.mark.parametrize(
+    ("body", "line"),
+    [
+        (
+            '<path d="M0 0H20V10H0"/>',
+            "the line does not close, open from (0, 0) to (0, 37.79527559), 10 mm: join the ends in the drawing",
+        ),
+        ('<path d="M0 0L9 9V0L0 9z"/>', "line 1: path: crosses itself at (17.00787402, 17.00787402): redraw it"),
+        (
+            '<svg width="5" height="5"><rect x="2" width="9" height="3"/></svg>',
+            "line 1: rect: cut off by a clip path or its frame: trim the line itself",
+        ),
+        ('<rect width="0" height="10"/>', "the lines of the drawing have no length: check the file"),
+    ],
+)
+def test_lines_that_are_refused(body: str, line: str) -> None:
+    with pytest.raises(InputError) as caught:
+        chosen(svg(STROKES.format(body)), take="closed")
+    assert str(caught.value).startswith(line)
+
+
+@pytest.mark.parametrize(
+    ("name", "choice", "line"),
+    [
+        ("a.dxf", {"colours": ("black",)}, "outline.colours: found it with a drawing that has no fills, expected"),
+        ("a.wkt", {"take": "closed"}, "outline.take: found closed, which is for lines in an .svg; others are read so"),
+        ("a.svg", {"take": "closed", "colours": ("red",)}, "outline.colours: found it with take: closed, expected one"),
+    ],
+)
+def test_choices_that_mean_nothing(name: str, choice: dict[str, object], line: str) -> None:
+    with pytest.raises(InputError) as caught:
+        read_outline_file(b"x", name, size=Size(), choice=Choice(**choice))  # type: ignore[arg-type]
+    assert str(caught.value).startswith(line)

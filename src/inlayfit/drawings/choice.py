@@ -18,3 +18,6 @@ class Choice:
     take: Take | None = None
     layers: tuple[str, ...] = ()
     colours: tuple[str, ...] = ()
+
+
+EVERYTHING = Choice()

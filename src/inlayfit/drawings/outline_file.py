@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from inlayfit.drawings.choice import Choice
+from inlayfit.drawings.choice import EVERYTHING, Choice
 from inlayfit.drawings.dxf_drawing import read_dxf_drawing
 from inlayfit.drawings.dxf_outline import dxf_polygons
 from inlayfit.drawings.geojson import read_geojson
@@ -27,7 +27,6 @@ from inlayfit.joint.outline import FLATNESS
 Points = NDArray[np.float64]
 
 MAX_FILE_BYTES = 20_000_000
-EVERYTHING = Choice()
 
 _READ = "read are .svg, .dxf, .wkt, .geojson and .json"
 
@@ -62,14 +61,19 @@ def read_outline_file(
     if len(data) > MAX_FILE_BYTES:
         limit = MAX_FILE_BYTES // 1_000_000
         raise InputError(f"{len(data) / 1e6:.0f} MB, at most {limit} MB are read: simplify the drawing")
-    if choice.layers and ending != "dxf":
-        raise InputError("found it with a drawing that has no layers, expected a .dxf", where=("outline", "layer"))
+    _refuse_other_choices(choice, ending)
     if not data.strip():
         raise InputError("the file is empty")
     if ending == "svg":
-        drawing = read_svg_drawing(data)
+        drawing = read_svg_drawing(data, lines=choice.take == "closed")
         polygons, notes = svg_polygons(
-            drawing, width=size.width, height=size.height, scale=size.scale, natural=size.natural, flatness=flatness
+            drawing,
+            width=size.width,
+            height=size.height,
+            scale=size.scale,
+            natural=size.natural,
+            choice=choice,
+            flatness=flatness,
         )
         notes = [*drawing.notes, *notes]
         specks: list[str] = []
@@ -84,6 +88,18 @@ def read_outline_file(
         polygons = size.fitted(polygons)
     polygons, detail = simplified(polygons)
     return OutlineFile(polygons=_placed(polygons), notes=(*notes, *specks, *detail))
+
+
+def _refuse_other_choices(choice: Choice, ending: str) -> None:
+    """Refuse a choice that means nothing for the format."""
+    if choice.layers and ending != "dxf":
+        raise InputError("found it with a drawing that has no layers, expected a .dxf", where=("outline", "layer"))
+    if choice.colours and ending != "svg":
+        raise InputError("found it with a drawing that has no fills, expected a .svg", where=("outline", "colours"))
+    if choice.take == "closed" and ending not in ("svg", "dxf"):
+        raise InputError("found closed, which is for lines in an .svg; others are read so", where=("outline", "take"))
+    if choice.take == "closed" and choice.colours:
+        raise InputError("found it with take: closed, expected one of them", where=("outline", "colours"))
 
 
 def read_pair(

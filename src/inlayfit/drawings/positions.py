@@ -64,7 +64,7 @@ def too_many_vertices(count: float) -> InputError:
 
 def point_text(x: float, y: float) -> str:
     """A place in the file's own coordinates, for messages."""
-    return f"({x:.10g}, {y:.10g})"
+    return f"({x + 0.0:.10g}, {y + 0.0:.10g})"
 
 
 def read_rings(shapes: Sequence[RingedShape]) -> list[ClosedShape]:

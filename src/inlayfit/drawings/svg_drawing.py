@@ -7,7 +7,8 @@ from collections import Counter
 from dataclasses import dataclass, field
 
 from inlayfit.drawings.positions import MAX_VERTICES, too_many_vertices
-from inlayfit.drawings.svg_frame import Affine, Page, length_px, read_page, transform_matrix
+from inlayfit.drawings.svg_colour import plain_colour
+from inlayfit.drawings.svg_frame import Affine, Page, frame, length_px, origin_point, read_page, transform_matrix
 from inlayfit.drawings.svg_path import PathOutline, checked_path_data, load_svgelements
 from inlayfit.drawings.svg_shapes import PATH_DATA, Measures
 from inlayfit.drawings.svg_style import INHERITED, StyleSheet, is_painted, is_zero
@@ -18,24 +19,37 @@ MAX_DRAWN = 20_000  # elements that are drawn, those that `use` repeats counted 
 
 _CONTAINERS = frozenset({"g", "a", "svg", "switch"})
 _TEXTS = frozenset({"text", "flowRoot", "foreignObject"})
+_REFERENCE = re.compile(r"""url\(\s*["']?#([^"')]+)["']?\s*\)""")
 _UNTURNED_ORIGIN = re.compile(r"0(px|%)?(\s+0(px|%)?){0,2}|(left|top)(\s+(left|top))?")
 
 
 @dataclass(frozen=True)
-class FilledShape:
-    """A shape with a fill, as drawn: its path, where it goes in px, its colour and rule."""
+class PlacedPath:
+    """A path as drawn: where it goes in px, and its fill rule."""
 
     path: PathOutline
     to_px: Affine
-    colour: str
     even_odd: bool
+
+
+Clip = tuple[PlacedPath, ...]
+"""What of a drawing is shown: the area of these paths together."""
+
+
+@dataclass(frozen=True)
+class DrawnShape(PlacedPath):
+    """A shape that counts: what messages call it, its fill colour, and what it is clipped by."""
+
+    label: str
+    colour: str
+    clips: tuple[Clip, ...]
 
 
 @dataclass(frozen=True)
 class SvgDrawing:
-    """What an SVG file draws: filled shapes, whether the file tells their size, and what was left out."""
+    """What an SVG file draws: shapes that count, whether the file tells their size, and what was left out."""
 
-    shapes: tuple[FilledShape, ...]
+    shapes: tuple[DrawnShape, ...]
     has_size: bool
     in_px: bool
     """Whether that size rests on 96 px to the inch."""
@@ -46,7 +60,7 @@ class SvgDrawing:
 class _Found:
     """What a walk over the drawing meets."""
 
-    shapes: list[FilledShape] = field(default_factory=list)
+    shapes: list[DrawnShape] = field(default_factory=list)
     drawn: int = 0
     segments: int = 0
     unfilled: int = 0
@@ -55,16 +69,15 @@ class _Found:
     words: list[str] = field(default_factory=list)
 
 
-def read_svg_drawing(data: bytes) -> SvgDrawing:
-    """Read the bytes of an SVG file.
+def read_svg_drawing(data: bytes, *, lines: bool = False) -> SvgDrawing:
+    """Read the bytes of an SVG file: its filled shapes, or with ``lines`` all that is filled or stroked.
 
     Raises ``InputError``, naming the element and its line, for what is no SVG, for what would make the
-    outline wrong if it were left out (clip paths, masks, symbols in use, nested svg with a frame of its own,
-    unknown units), where nothing is filled, and above the limits.
+    outline wrong if it were left out (masks, unknown units), where nothing counts, and above the limits.
     """
     load_svgelements()
     tree = read_svg_tree(data)
-    walk = _Walk(tree)
+    walk = _Walk(tree, lines)
     found = walk.found
     walk.element(tree.root, walk.page.to_px, {}, ())
     if not found.shapes:
@@ -94,9 +107,10 @@ def _notes(found: _Found) -> list[str]:
 def _nothing_filled(found: _Found) -> str:
     if found.unfilled:
         return (
-            f"{_counted(found.unfilled, 'shape')}, all without fill; fill them, or convert strokes to paths"
+            f"{_counted(found.unfilled, 'shape')}, all without fill; fill them, convert strokes to paths, or set "
+            "outline.take: closed"
             if found.unfilled > 1
-            else "1 shape, without fill; fill it, or convert its stroke to a path"
+            else "1 shape, without fill; fill it, convert its stroke to a path, or set outline.take: closed"
         )
     if found.left_out:
         kinds = ", ".join(_counted(count, kind) for kind, count in found.left_out.items())
@@ -118,12 +132,14 @@ def _quoted(words: list[str]) -> str:
 class _Walk:
     """Goes through a drawing as a renderer does: transforms, styles and ``use`` worked in."""
 
-    def __init__(self, tree: SvgTree) -> None:
+    def __init__(self, tree: SvgTree, lines: bool) -> None:
+        self.lines = lines
+        self._clips: list[Clip] = []
         self.root = root = tree.root
         self.styles = StyleSheet(root)
         self.found = _Found()
         self._ids = tree.by_id()
-        self._paths: dict[Node, tuple[PathOutline, int]] = {}
+        self._paths: dict[tuple[Node, Page], tuple[PathOutline, int]] = {}
         look = self.styles.properties(root)
         get = root.attributes.get
         try:
@@ -150,10 +166,13 @@ class _Walk:
             raise _at(node, InputError(f"over {MAX_DRAWN:,} elements are drawn: join shapes"))
         if depth > MAX_DEPTH:
             raise _at(node, InputError(f"nested over {MAX_DEPTH} deep with its clones: ungroup the drawing"))
-        before = len(found.shapes)
+        before, clipped, page = len(found.shapes), len(self._clips), self.page
         inherited = inherited | {name: look[name] for name in INHERITED & look.keys()}
         try:
             to_px = to_px @ self._transform(node, look)
+            self._clip(look, to_px)
+            if tag == "svg" and node is not self.root:
+                to_px = self._framed(node, look, to_px)
             if tag in _CONTAINERS:
                 for child in self._children(node):
                     self.element(child, to_px, inherited, uses, depth + 1)
@@ -165,11 +184,13 @@ class _Walk:
                 found.left_out["image" if tag == "image" else "text"] += 1
                 found.words.append(node.words())
             if len(found.shapes) > before:
-                self._refuse_framed(node, look)
+                self._refuse_masked(look)
         except _Located:
             raise
         except InputError as error:
             raise _at(node, error) from None
+        self.page = page
+        del self._clips[clipped:]
 
     def _transform(self, node: Node, look: dict[str, str]) -> Affine:
         for name in ("translate", "rotate", "scale"):
@@ -178,11 +199,15 @@ class _Walk:
         text = look.get("transform", "none")
         if text in ("", "none"):
             return Affine()
+        if node is self.root:
+            raise InputError("transform on the page is not read: apply the transform in the drawing program")
         origin = look.get("transform-origin", "0 0")
-        if node is self.root or not _UNTURNED_ORIGIN.fullmatch(origin.lower()):
-            what = f"transform-origin '{origin[:30]}'" if node is not self.root else "transform on the page"
-            raise InputError(f"{what} is not read: apply the transform in the drawing program")
-        return transform_matrix(text)
+        if _UNTURNED_ORIGIN.fullmatch(origin.lower()):
+            return transform_matrix(text)
+        if look.get("transform-box", "view-box") != "view-box":
+            raise InputError("transform-box is not read: apply the transform in the drawing program")
+        x, y = origin_point(origin, self.page)
+        return Affine(e=x, f=y) @ transform_matrix(text) @ Affine(e=-x, f=-y)
 
     def _children(self, node: Node) -> list[Node]:
         if node.tag != "switch":
@@ -209,45 +234,96 @@ class _Walk:
             return
         if node in uses or target in node.parents():
             raise InputError("refers to itself: unlink the clone in the drawing program")
-        if target.tag in ("symbol", "svg"):
-            raise InputError(f"use of a {target.tag} is not read: unlink it in the drawing program")
         x = length_px(look.get("x", "0"), self.page.width)
         y = length_px(look.get("y", "0"), self.page.height)
-        self.element(target, to_px @ Affine(e=x, f=y), inherited, (*uses, node), depth + 1)
+        to_px = to_px @ Affine(e=x, f=y)
+        if target.tag not in ("symbol", "svg"):
+            self.element(target, to_px, inherited, (*uses, node), depth + 1)
+            return
+        own = self.styles.properties(target)
+        inherited = inherited | {name: own[name] for name in INHERITED & own.keys()}
+        to_px = to_px @ self._transform(target, own)
+        self._clip(own, to_px)
+        to_px = self._framed(target, own | {name: look[name] for name in ("width", "height") if name in look}, to_px)
+        for child in target.children:
+            self.element(child, to_px, inherited, (*uses, node), depth + 1)
+
+    def _framed(self, node: Node, look: dict[str, str], to_px: Affine) -> Affine:
+        """Enter the frame of an svg within the svg or a symbol: its page, and what of it is shown."""
+        get = node.attributes.get
+        inner, page, (x, y, width, height) = frame(look, get("viewBox"), get("preserveAspectRatio"), self.page)
+        if look.get("overflow", "hidden") not in ("visible", "auto"):
+            edge = PathOutline(f"M{x!r},{y!r} h{width!r} v{height!r} h{-width!r} z")
+            self._clips.append((PlacedPath(edge, to_px, False),))
+        self.page = page
+        return to_px @ inner
+
+    def _clip(self, look: dict[str, str], to_px: Affine) -> None:
+        """Enter what a clip path shows."""
+        value = look.get("clip-path", "none")
+        if value == "none":
+            return
+        match = _REFERENCE.fullmatch(value)
+        node = self._ids.get(match[1].strip()) if match else None
+        if match is None or (node is not None and node.tag != "clipPath"):
+            raise InputError(f"clip-path '{value[:30]}' is not read: cut the shapes themselves in the drawing program")
+        if node is None:
+            self.found.left_out[f"clip-path of '#{match[1][:40]}', which is not in the file"] += 1
+            return
+        own = self.styles.properties(node)
+        if node.attributes.get("clipPathUnits", "userSpaceOnUse") != "userSpaceOnUse" or "clip-path" in own:
+            raise InputError("clip-path of this kind is not read: cut the shapes themselves in the drawing program")
+        to_px = to_px @ self._transform(node, own)
+        parts: list[PlacedPath] = []
+        for child in node.children:
+            child_look = self.styles.properties(child)
+            if child.tag in ("", "title", "desc", "metadata") or child_look.get("display") == "none":
+                continue
+            if child.tag not in PATH_DATA or "clip-path" in child_look:
+                raise InputError(f"clip-path with a {child.tag} is not read: cut the shapes themselves")
+            if child_look.get("visibility", own.get("visibility", "visible")) == "visible":
+                rule = child_look.get("clip-rule", own.get("clip-rule", "nonzero"))
+                place = to_px @ self._transform(child, child_look)
+                parts.append(PlacedPath(self._path(child, child_look), place, rule == "evenodd"))
+        self._clips.append(tuple(parts))
 
     def _shape(self, node: Node, look: dict[str, str], to_px: Affine, inherited: dict[str, str]) -> None:
         if inherited.get("visibility", "visible") != "visible":
             return
         colour, stroke = (_colour(inherited, name) for name in ("fill", "stroke"))
-        if not is_painted(colour, inherited.get("fill-opacity", "1")):
+        filled = is_painted(colour, inherited.get("fill-opacity", "1"))
+        stroked = is_painted(stroke, "1") and not is_zero(inherited.get("stroke-width", "1"))
+        if not (filled or (self.lines and stroked)):
             self.found.unfilled += 1
             return
-        if node not in self._paths:
-            data, segments = checked_path_data(PATH_DATA[node.tag](Measures(node, look, self.page)))
-            if segments > MAX_VERTICES:
-                raise too_many_vertices(segments)
-            self._paths[node] = PathOutline(data), segments
-        path, segments = self._paths[node]
-        self.found.segments += segments
-        if self.found.segments > MAX_VERTICES:
-            raise too_many_vertices(self.found.segments)
+        path = self._path(node, look)
         if not to_px.is_sound():
             raise InputError("its transforms are out of range")
         even_odd = inherited.get("fill-rule", "nonzero") == "evenodd"
-        self.found.shapes.append(FilledShape(path, to_px, colour, even_odd))
-        self.found.stroked += is_painted(stroke, "1") and not is_zero(inherited.get("stroke-width", "1"))
+        shape = DrawnShape(path, to_px, even_odd, node.label, plain_colour(colour), tuple(self._clips))
+        self.found.shapes.append(shape)
+        self.found.stroked += stroked and not self.lines
 
-    def _refuse_framed(self, node: Node, look: dict[str, str]) -> None:
-        """Refuse what would cut or place the shapes within it otherwise than they were read."""
-        for name in ("clip-path", "mask"):
-            if look.get(name, "none") != "none":
-                raise InputError(f"{name} is not read: cut the shapes themselves in the drawing program")
+    def _path(self, node: Node, look: dict[str, str]) -> PathOutline:
+        """The parsed path of a shape, counted each time it is drawn."""
+        key = (node, self.page)
+        if key not in self._paths:
+            data, segments = checked_path_data(PATH_DATA[node.tag](Measures(node, look, self.page)))
+            if segments > MAX_VERTICES:
+                raise too_many_vertices(segments)
+            self._paths[key] = PathOutline(data), segments
+        path, segments = self._paths[key]
+        self.found.segments += segments
+        if self.found.segments > MAX_VERTICES:
+            raise too_many_vertices(self.found.segments)
+        return path
+
+    def _refuse_masked(self, look: dict[str, str]) -> None:
+        """Refuse what would cut the shapes within it otherwise than they were read."""
+        if look.get("mask", "none") != "none":
+            raise InputError("mask is not read: cut the shapes themselves in the drawing program")
         if look.get("filter", "none") != "none":
             self.found.left_out["filter"] += 1
-        if node.tag == "svg" and node is not self.root:
-            frame = {look.get(name, "0") for name in ("x", "y", "width", "height")}
-            if "viewBox" in node.attributes or frame - {"0", "100%"}:
-                raise InputError("a svg within the svg is not read: ungroup it in the drawing program")
 
 
 class _Located(InputError):
@@ -262,7 +338,4 @@ def _colour(inherited: dict[str, str], name: str) -> str:
     colour = inherited.get(name, "black" if name == "fill" else "none")
     if colour.lower() == "currentcolor":
         colour = inherited.get("color", "black")
-    if re.fullmatch("#[0-9A-Fa-f]{3}", colour):
-        colour = "#" + "".join(2 * digit for digit in colour[1:])
-    colour = "".join(colour.lower().split())
-    return {"black": "#000000", "white": "#ffffff"}.get(colour, colour)
+    return colour

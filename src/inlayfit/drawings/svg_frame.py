@@ -21,6 +21,7 @@ MAX_FACTOR = 1e12
 NUMBER = r"[-+]?+(?:\d++\.?+\d*+|\.\d++)(?:[eE][-+]?+\d++)?+"
 _LENGTH = re.compile(rf"\s*({NUMBER})\s*([A-Za-z]*|%)\s*")
 _IN_PX = re.compile(rf"\s*{NUMBER}\s*(?:px)?\s*", re.IGNORECASE)
+_UNSIZED = re.compile(r"(%|em|ex|ch|rem|vw|vh|vmin|vmax)\s*$", re.IGNORECASE)  # of a font or a window
 _SEPARATOR = re.compile(r"[\s,]+")
 _WORD = re.compile(rf"{NUMBER}[A-Za-z%]*")  # numbers need nothing between them: 'translate(4-3)'
 _FUNCTION = re.compile(r"[\s,]*([A-Za-z0-9]+)\s*\(([^()]*)\)\s*")
@@ -139,12 +140,12 @@ def view_box_matrix(
 def read_page(width: str | None, height: str | None, box: str | None, align: str | None) -> Page:
     """The page from the outermost svg's width, height, viewBox and preserveAspectRatio.
 
-    ``100%`` and ``auto`` say nothing about a size. Where only one of width and height is given, the other
+    ``100%``, ``auto`` and ``1em`` say nothing about a size. Where only one of width and height is given, the other
     follows from the viewBox's proportions.
     """
     sides: list[float | None] = []
     for name, text in (("width", width), ("height", height)):
-        given = text is not None and text.strip() != "auto" and not text.strip().endswith("%")
+        given = text is not None and text.strip() != "auto" and not _UNSIZED.search(text)
         side = length_px(text) if text is not None and given else None
         if side is not None and side <= 0:
             raise InputError(f"{name} of the drawing is {text}: must be above 0")
@@ -161,6 +162,45 @@ def read_page(width: str | None, height: str | None, box: str | None, align: str
     if high is None:
         high = wide * box_height / box_width
     return Page(view_box_matrix(numbers, wide, high, align or "xMidYMid"), has_size, in_px, box_width, box_height)
+
+
+def frame(
+    measures: dict[str, str], box: str | None, align: str | None, outer: Page
+) -> tuple[Affine, Page, tuple[float, float, float, float]]:
+    """What an svg within the svg, or a symbol in use, is drawn in: its matrix, its own page, its x, y, width, height.
+
+    ``measures`` are those four as written; what is left out is 0, or the whole of the page around.
+    """
+    x = length_px(measures.get("x", "0"), outer.width)
+    y = length_px(measures.get("y", "0"), outer.height)
+    sides = []
+    for name, whole in (("width", outer.width), ("height", outer.height)):
+        text = measures.get(name, "100%")
+        sides.append(length_px("100%" if text == "auto" else text, whole))
+    width, height = sides
+    if width < 0 or height < 0:
+        raise InputError("its width or height is negative")
+    place = (x, y, width, height)
+    if box is None:
+        return Affine(e=x, f=y), Page(Affine(), True, False, width, height), place
+    numbers = view_box(box)
+    inner = view_box_matrix(numbers, width, height, align or "xMidYMid")
+    return Affine(e=x, f=y) @ inner, Page(Affine(), True, False, numbers[2], numbers[3]), place
+
+
+def origin_point(text: str, page: Page) -> tuple[float, float]:
+    """The point of a transform-origin in user units; shares and words are of the page.
+
+    Raises ``InputError`` for what is none.
+    """
+    words = text.lower().split()[:2]
+    if len(words) == 1:
+        words.insert(0 if words[0] in ("top", "bottom") else 1, "center")
+    elif words[0] in ("top", "bottom") or words[1] in ("left", "right"):
+        words.reverse()
+    shares = {"left": "0%", "top": "0%", "center": "50%", "right": "100%", "bottom": "100%"}
+    x, y = (shares.get(word, word) for word in words)
+    return length_px(x, page.width), length_px(y, page.height)
 
 
 def transform_matrix(text: str) -> Affine:

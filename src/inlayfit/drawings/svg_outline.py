@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
-from inlayfit.drawings.fill_rule import RingedFill, filled_areas
-from inlayfit.drawings.positions import MAX_VERTICES, too_many_vertices
+from inlayfit.drawings.choice import EVERYTHING, Choice
 from inlayfit.drawings.specks import SPECK_AREA, without_specks
-from inlayfit.drawings.svg_drawing import FilledShape, SvgDrawing
-from inlayfit.drawings.svg_frame import MM_PER_PX, PX_PER_UNIT, Affine
+from inlayfit.drawings.svg_areas import drawn_area, to_mm
+from inlayfit.drawings.svg_drawing import DrawnShape, SvgDrawing
+from inlayfit.drawings.svg_frame import PX_PER_UNIT
 from inlayfit.errors import InputError
 
 MAX_REACH = 1e8
@@ -29,9 +29,10 @@ def svg_polygons(
     height: float | None = None,
     scale: float | None = None,
     natural: bool = False,
+    choice: Choice = EVERYTHING,
     flatness: float,
 ) -> tuple[list[shapely.Polygon], list[str]]:
-    """Polygons in mm, y up, of all fills together, and notes.
+    """Polygons in mm, y up, of all that counts in a drawing together, and notes.
 
     ``width`` or ``height`` [mm] is that of the polygons' bounds, ``scale`` multiplies the size that the file
     gives. ``flatness`` [mm] is how far a chord may lie from its curve at the final size. Raises
@@ -42,14 +43,14 @@ def svg_polygons(
     if width is None and height is None:
         if not (drawing.has_size or natural):
             raise InputError("the drawing has no width or height: give outline.width or outline.height")
-        whole, colours = _filled(drawing.shapes, _sound_scale(scale or 1.0, max(reach)), flatness)
+        whole, colours = drawn_area(drawing.shapes, choice, _sound_scale(scale or 1.0, max(reach)), flatness)
         polygons, specks = without_specks(whole, SPECK_AREA, 2 * flatness)
         if drawing.in_px:
             specks.append(f"the drawing's size is in px, read at {PX_PER_UNIT['in']:g} to the inch")
     elif width is not None:
-        polygons, colours, specks = _filled_to_size(drawing.shapes, width, 0, reach, flatness)
+        polygons, colours, specks = _filled_to_size(drawing.shapes, choice, width, 0, reach, flatness)
     else:
-        polygons, colours, specks = _filled_to_size(drawing.shapes, height or 0.0, 1, reach, flatness)
+        polygons, colours, specks = _filled_to_size(drawing.shapes, choice, height or 0.0, 1, reach, flatness)
     if not polygons:
         raise _no_area()
     return polygons, colours + specks
@@ -67,7 +68,12 @@ def _sound_scale(scale: float, reach: float) -> float:
 
 
 def _filled_to_size(
-    shapes: tuple[FilledShape, ...], target: float, side: int, reach: tuple[float, float], flatness: float
+    shapes: tuple[DrawnShape, ...],
+    choice: Choice,
+    target: float,
+    side: int,
+    reach: tuple[float, float],
+    flatness: float,
 ) -> tuple[list[shapely.Polygon], list[str], list[str]]:
     """Polygons scaled so that their bounds are ``target`` mm wide (side 0) or high (1), and notes.
 
@@ -79,7 +85,7 @@ def _filled_to_size(
         raise _no_area()
     scale = target / reach[side]
     for _ in range(_ROUNDS):
-        whole, colours = _filled(shapes, _sound_scale(scale, max(reach)), flatness / _CLOSE)
+        whole, colours = drawn_area(shapes, choice, _sound_scale(scale, max(reach)), flatness / _CLOSE)
         speck_area = SPECK_AREA * (_extent([whole], side) / target) ** 2
         polygons, specks = without_specks(whole, speck_area, 2 * flatness)
         factor = target / _extent(polygons, side)
@@ -96,53 +102,8 @@ def _extent(areas: list[shapely.Geometry], side: int) -> float:
     return float(high - low)
 
 
-def _reach(shapes: tuple[FilledShape, ...]) -> tuple[float, float]:
+def _reach(shapes: tuple[DrawnShape, ...]) -> tuple[float, float]:
     """Rough width and height [mm] of all paths, at the size of the file."""
-    bounds = np.array([shape.path.reach(_to_mm(1.0) @ shape.to_px) for shape in shapes])
+    bounds = np.array([shape.path.reach(to_mm(1.0) @ shape.to_px) for shape in shapes])
     low, high = bounds[:, :2].min(axis=0), bounds[:, 2:].max(axis=0)
     return float(high[0] - low[0]), float(high[1] - low[1])
-
-
-def _to_mm(scale: float) -> Affine:
-    """From px, y down, to mm, y up: without the turn, left and right would be swapped on the plug."""
-    return Affine(a=MM_PER_PX * scale, d=-MM_PER_PX * scale)
-
-
-def _filled(shapes: tuple[FilledShape, ...], scale: float, flatness: float) -> tuple[shapely.Geometry, list[str]]:
-    """All shapes as one area in mm at a scale, and a note on colours that lie over one another."""
-    to_mm = _to_mm(scale)
-    vertices = 0
-    ringed: list[RingedFill] = []
-    for shape in shapes:
-        rings = shape.path.rings(to_mm @ shape.to_px, flatness)
-        vertices += sum(map(len, rings))
-        if vertices > MAX_VERTICES:
-            raise too_many_vertices(vertices)
-        ringed.append(RingedFill(rings, shape.even_odd))
-    groups: dict[str, list[shapely.Geometry]] = {}
-    for shape, area in zip(shapes, filled_areas(ringed), strict=True):
-        groups.setdefault(shape.colour, []).append(area)
-    by_colour = {colour: _united(areas) for colour, areas in groups.items()}
-    whole = _united(list(by_colour.values()))
-    return whole, _colour_notes(by_colour, whole)
-
-
-def _united(areas: list[shapely.Geometry]) -> shapely.Geometry:
-    """The union, on a grid fine enough for any shop, which closes the hairlines that rounding leaves."""
-    if len(areas) == 1:
-        return areas[0]
-    return shapely.set_precision(shapely.union_all(areas), _GRID)
-
-
-def _colour_notes(by_colour: dict[str, shapely.Geometry], whole: shapely.Geometry) -> list[str]:
-    """A note where colours lie over one another: the eye may then see another outline than their union."""
-    total = sum(area.area for area in by_colour.values())
-    if total - whole.area < max(SPECK_AREA, 1e-6 * total):
-        return []
-    colours = list(by_colour)
-    named = ", ".join(colour[:30] for colour in colours[:_COLOURS_NAMED])
-    more = f" and {len(colours) - _COLOURS_NAMED} more" if len(colours) > _COLOURS_NAMED else ""
-    return [
-        f"fills of different colours overlap ({named}{more}): read as one area, where a light shape on a "
-        "dark one makes no hole; cut it out in the drawing program if a hole is meant"
-    ]

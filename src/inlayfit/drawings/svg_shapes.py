@@ -9,6 +9,8 @@ from inlayfit.drawings.svg_frame import NUMBER, Page, length_px
 from inlayfit.drawings.svg_tree import Node
 from inlayfit.errors import InputError
 
+_ENDS = ("x1", "y1", "x2", "y2")
+
 
 class Measures:
     """The measures of a basic shape in user units."""
@@ -21,13 +23,14 @@ class Measures:
 
     def find(self, name: str) -> float | None:
         """The measure, None where it is not given; raises ``InputError`` where a size is negative."""
-        text = self._look.get(name, "auto")
+        # the ends of a line are attributes only, no properties of style
+        text = self._look.get(name, self.node.attributes.get(name, "auto") if name in _ENDS else "auto")
         if text == "auto":
             return None
         page = self._page
-        across = page.width if name in ("x", "cx", "width", "rx") else page.height
+        across = page.width if name in ("x", "x1", "x2", "cx", "width", "rx") else page.height
         value = length_px(text, page.diagonal if name == "r" else across)
-        if value < 0 and name not in ("x", "y", "cx", "cy"):
+        if value < 0 and name not in ("x", "y", "cx", "cy", *_ENDS):
             raise InputError(f"{name} is {text}: must not be negative")
         return value
 
@@ -73,12 +76,21 @@ def _polygon(measures: Measures) -> str:
     return f"M{' '.join(numbers)} z" if numbers else ""
 
 
+def _polyline(measures: Measures) -> str:
+    return _polygon(measures).removesuffix(" z")
+
+
+def _line(measures: Measures) -> str:
+    x1, y1, x2, y2 = (measures.get(name) for name in _ENDS)
+    return f"M{x1!r},{y1!r} L{x2!r},{y2!r}"
+
+
 def _path(measures: Measures) -> str:
     data = measures.node.attributes.get("d", "").strip()
     return "" if data == "none" else data
 
 
 PATH_DATA: dict[str, Callable[[Measures], str]] = {
-    "rect": _rect, "circle": _ellipse, "ellipse": _ellipse, "polygon": _polygon, "polyline": _polygon,
-    "line": lambda _: "", "path": _path,
+    "rect": _rect, "circle": _ellipse, "ellipse": _ellipse, "polygon": _polygon, "polyline": _polyline,
+    "line": _line, "path": _path,
 }  # fmt: skip

@@ -10,15 +10,18 @@ from inlayfit.drawings.svg_tree import Node
 from inlayfit.errors import InputError
 
 # What decides about an outline; everything else in a style is of no consequence here.
-INHERITED = frozenset({"fill", "fill-opacity", "fill-rule", "stroke", "stroke-width", "visibility", "color"})
+INHERITED = frozenset(
+    {"clip-rule", "fill", "fill-opacity", "fill-rule", "stroke", "stroke-width", "visibility", "color"}
+)
 _GEOMETRY = frozenset({"x", "y", "width", "height", "cx", "cy", "r", "rx", "ry"})
 _PROPERTIES = INHERITED | _GEOMETRY | {
-    "clip-path", "display", "filter", "mask", "opacity", "rotate", "scale", "transform",
-    "transform-origin", "translate",
+    "clip-path", "display", "filter", "mask", "opacity", "overflow", "rotate", "scale", "transform",
+    "transform-box", "transform-origin", "translate",
 }  # fmt: skip
 _ATTRIBUTES = _PROPERTIES - {"rotate", "scale", "translate"}
 _INITIAL = {
-    "fill": "black", "fill-opacity": "1", "fill-rule": "nonzero", "stroke": "none", "visibility": "visible",
+    "fill": "black", "fill-opacity": "1", "fill-rule": "nonzero", "clip-rule": "nonzero",
+    "stroke": "none", "visibility": "visible",
 }  # fmt: skip
 
 MAX_SELECTOR_TESTS = 500_000

@@ -82,11 +82,14 @@ OUTLINE: Final = Section(
         ),
         "take": Key(
             type=Scalar(kind="choice", choices=("filled", "closed")),
-            help="What of a drawing counts: what is filled, or closed lines.",
+            help="What of an SVG counts: what is filled, or what closed lines enclose.",
             default="filled",
-            used=False,
         ),
-        "colours": Key(type=Listing(item=TEXT, most=100), help="Fill colours to take from a drawing.", used=False),
+        "colours": Key(
+            type=Listing(item=TEXT, most=100),
+            help="Fill colours to take from an SVG; others that lie over them cut.",
+            default="all",
+        ),
         "at": Key(
             type=PLACE, help="Where the outline's middle lies, from the base's datum.", default="the blank's middle"
         ),
