@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 from inlayfit.errors import InputError
@@ -78,8 +79,7 @@ def joint_area(outline: Outline, depths: Depths, shape: VShape) -> JointArea:
     walls end at its face, the start depth down.
     """
     plan = float(outline.area.area)
-    floor = _area(outline, depths.pocket_depth * shape.slope)
-    at_face = _area(outline, depths.start_depth * shape.slope)
+    at_face, _, floor = _sections(outline, depths.start_depth * shape.slope, depths.glue_gap * shape.slope)
     return JointArea(floor=floor, walls=(plan - at_face) / math.sin(math.radians(shape.angle / 2)), projected=plan)
 
 
@@ -89,9 +89,7 @@ def cavity(outline: Outline, depths: Depths, shape: VShape, lift: float = 0.0) -
     The pocket's sections between the plug's face and its floor by Simpson's rule (exact while
     no part of it runs out), and the plan area times ``lift``.
     """
-    upper, middle, lower = (
-        _area(outline, (depths.start_depth + part * depths.glue_gap) * shape.slope) for part in (0.0, 0.5, 1.0)
-    )
+    upper, middle, lower = _sections(outline, depths.start_depth * shape.slope, depths.glue_gap * shape.slope)
     return depths.glue_gap / 6 * (upper + 4 * middle + lower) + max(0.0, lift) * float(outline.area.area)
 
 
@@ -125,5 +123,12 @@ def clamp_force(projected: float, gravity: float | None = None) -> ClampForce:
     )
 
 
-def _area(outline: Outline, inset: float) -> float:
-    return float(grown(outline.area, -inset).area)
+@lru_cache(maxsize=4)
+def _sections(outline: Outline, inset: float, further: float) -> tuple[float, float, float]:
+    """Areas of the pocket's sections at the plug's face, half-way to the floor, and at the floor; mm2.
+
+    Each is shrunk from the one above it, which is smooth where the outline is rough: insets add up.
+    """
+    upper = grown(outline.area, -inset)
+    middle = grown(upper, -further / 2)
+    return float(upper.area), float(middle.area), float(grown(middle, -further / 2).area)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 import shapely
@@ -57,10 +58,17 @@ def far_offset(area: BaseGeometry, distance: float) -> BaseGeometry:
     """
     stride = FIRST_STRIDE
     while abs(distance) > 2 * stride:
-        area = shapely.simplify(grown(area, math.copysign(stride, distance)), THINNED)
-        distance -= math.copysign(stride, distance)
+        step = math.copysign(stride, distance)
+        # all long offsets of an outline begin alike, and the first stride takes most of the time
+        area = _first_stride(area, step) if stride == FIRST_STRIDE else shapely.simplify(grown(area, step), THINNED)
+        distance -= step
         stride *= 3
     return shapely.simplify(grown(area, distance), THINNED)
+
+
+@lru_cache(maxsize=8)
+def _first_stride(area: BaseGeometry, step: float) -> BaseGeometry:
+    return shapely.simplify(grown(area, step), THINNED)
 
 
 def filled(area: BaseGeometry) -> BaseGeometry:
