@@ -26,8 +26,8 @@ Swept = Literal["cutter", "shank", "collet"]
 # offsets come out up to 0.07 % short; a sweep must rather be too wide
 _SAFE_SIDE: Final = 1.0007
 _SLIVER: Final = 0.02
-# thinning the outline and its offsets moves them this much, three strides at most; tips are let so much nearer
-_LOOSE: Final = 4 * THINNED
+# thinning the outline and its offsets moves them this much, six strides at most; tips are let so much nearer
+_LOOSE: Final = 7 * THINNED
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -88,7 +88,8 @@ class Sweep:
         if -height <= self.deepest:
             depths = {max(depth, -height) for depth in self.levels}
             pieces = [
-                grown(self.tips(depth), self.silhouette.cutter_radius(depth + height) * _SAFE_SIDE) for depth in depths
+                far_offset(self.tips(depth), self.silhouette.cutter_radius(depth + height) * _SAFE_SIDE)
+                for depth in depths
             ]
             found.append(("cutter", shapely.union_all(pieces)))
         for name, radius, lower in self.silhouette.holders:
