@@ -61,7 +61,8 @@ class Margin:
     def tightest(self) -> str:
         """Name of the edge with the least left."""
         edges = {"left": self.left, "right": self.right, "lower": self.lower, "upper": self.upper}
-        return min(edges, key=lambda edge: edges[edge])
+        # of even edges the first, whatever the last digits of an offset say
+        return min(edges, key=lambda edge: round(edges[edge], 2))
 
 
 @dataclass(frozen=True, kw_only=True)
