@@ -7,7 +7,7 @@ from seat_sections import Sections
 
 from inlayfit.seat.seat import seat
 
-QUICK = ("square", "star", "plus", "close_pair", "tapering")
+QUICK = ("square", "star", "close_pair", "tapering")
 CASES = [
     ({"tip": 0.05}, "same tip"),
     ({"tip": 0.1, "real_tip": 0.08, "plug_error": 0.05}, "worn less, plug deeper"),

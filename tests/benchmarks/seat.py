@@ -1,4 +1,4 @@
-"""Time of the whole seat against reading the outline, one plain offset of it, and a height field of 0.05 mm.
+"""Processor time of the whole seat against reading the outline, one plain offset of it, and a height field of 0.05 mm.
 
 Run with `python tests/benchmarks/seat.py`. The field's time is that of a smaller window of the plan, in proportion to
 the plan's area.
@@ -46,11 +46,12 @@ def regions(count):
 
 
 def best(function, times=3):
+    """Processor time of the fastest try, so that other work on the machine counts little."""
     taken = []
     for _ in range(times):
-        start = time.perf_counter()
+        start = time.process_time()
         function()
-        taken.append(time.perf_counter() - start)
+        taken.append(time.process_time() - start)
     return min(taken)
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from inlayfit.joint.bits import VShape
+from inlayfit.joint.outline_analysis import raised
 from inlayfit.seat.overlap import Overlap
 from inlayfit.seat.peaks import CLIMBS, SURE, Peak, climbed, junction_peaks, ridge_peaks
 from inlayfit.seat.plan_rays import TURN, Rays
@@ -66,7 +67,9 @@ def points_lost(joint: Overlap) -> tuple[LostPoint, ...]:
         # a point that is blunted, but by less than the tip is wide, is as far from the tip as the sharp one
         seen = bit.declared.flank_radius / np.maximum(path.distance(edges.start[corner]), 1e-9)
         sine = np.where((seen < sine) & (seen > SHARPEST), seen, sine)
-        for vertex, opening in zip(edges.start[corner], sine, strict=True):
+        # the sharper, the more is lost; some are the other end of a point that is told already
+        sharpest = np.argsort(sine, kind="stable")[: 8 * MOST]
+        for vertex, opening in zip(edges.start[corner[sharpest]], sine[sharpest], strict=True):
             lost = lost_at_corner(bit.declared, bit.actual, float(opening), error)
             half = float(np.degrees(np.arcsin(opening)))
             found.append(LostPoint(side=side, at=(float(vertex[0]), float(vertex[1])), half_angle=half, lost=lost))
@@ -198,9 +201,10 @@ def _with_lift(contact: Contact, lift: float) -> Contact:
 def _described(joint: Overlap, rays: Rays, j: int, node: int, place: Array, lift: float) -> Contact:
     cut = joint.cut
     pocket, plug = cut.pocket_bit, cut.plug_bit
-    distance, deep, below = rays.at[j, node], rays.depth[j, node], rays.below[j, node]
-    tip = np.clip((rays.inside[j] - pocket.declared.flank_radius) / pocket.declared.slope, 0, cut.pocket_depth)
-    low = np.clip((rays.outside[j] - plug.declared.flank_radius) / plug.declared.slope, 0, cut.depth_below_start)
+    distance, deep, below = (float(of[j, node]) for of in (rays.at, rays.depth, rays.below))
+    inside, outside = float(rays.inside[j]), float(rays.outside[j])
+    tip = min(max((inside - pocket.declared.flank_radius) / pocket.declared.slope, 0.0), cut.pocket_depth)
+    low = min(max((outside - plug.declared.flank_radius) / plug.declared.slope, 0.0), cut.depth_below_start)
     blunt = rays.corner[j] >= 0
     # what a finished wall would be cut to here, and by how much each cut falls short of it
     deep_wall = cut.pocket_v_error + tip + (
@@ -292,7 +296,11 @@ def _floors(joint: Overlap, rays: Rays) -> list[Contact]:
     enters = np.zeros(len(foot), bool)
     if cut.clearing_radius is not None:
         radius = max(joint.pocket_full, room + cut.clearing_radius)
-        enters = joint.boundary.discs(foot, normal, radius) >= radius
+        largest, walls = raised(radius), rays.corner < 0
+        room_at = joint.analysis.once(
+            ("room", rays.grain, largest), lambda: joint.boundary.discs(rays.foot[walls], rays.normal[walls], largest)
+        )
+        enters = room_at[straight[walls]] >= radius
     for there, lift in ((enters, cut.floor_lift), (~enters, cut.ridge_lift)):
         if there.any():
             i = int(np.flatnonzero(there)[0])

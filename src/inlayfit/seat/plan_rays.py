@@ -36,7 +36,8 @@ class Rays:
     wedge [rad]; at (n, k): signed distances of the nodes along the normal, inside positive, rising but on bisectors
     [mm]; area (n, k - 1): plan area between a node and the next [mm2]; overlap (n, k): m at the nodes [mm]; depth,
     below (n, k): depth of the pocket's cut under the base's face and of the plug's under its start plane, as if
-    neither had an end [mm]; wall, top, lip (n): the nodes on the outline, at the plug's top and at the pocket's lip.
+    neither had an end [mm]; wall, top, lip (n): the nodes on the outline, at the plug's top and at the pocket's lip;
+    grain: the size of the tips, by which rays stand closer together near corners [mm].
     """
 
     foot: Array
@@ -52,6 +53,7 @@ class Rays:
     overlap: Array
     depth: Array
     below: Array
+    grain: float
     wall: Index
     top: Index
     lip: Index
@@ -98,7 +100,7 @@ def rays(joint: Overlap) -> Rays:
     return Rays(
         foot=foot, normal=normal, inside=inside, outside=outside, width=width, corner=corner, bisector=bisector,
         half_angle=half_angle, at=at, area=area, overlap=joint.from_cuts(depth, below, distance), depth=depth,
-        below=below, wall=named[:, 0], top=named[:, 1], lip=named[:, 2],
+        below=below, grain=grain, wall=named[:, 0], top=named[:, 1], lip=named[:, 2],
     )  # fmt: skip
 
 
