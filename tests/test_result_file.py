@@ -7,7 +7,9 @@ import stat
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
+from inlayfit.cli import main
 from inlayfit.errors import InputError
 from inlayfit.result_file import refuse_unwritable, write_result
 
@@ -123,3 +125,22 @@ def test_a_file_system_without_links(tmp_path: Path, monkeypatch: pytest.MonkeyP
 def test_a_device_is_written_to(tmp_path: Path) -> None:
     write_result(os.devnull, "new", force=False)
     assert stat.S_ISCHR(os.stat(os.devnull).st_mode)
+
+
+@pytest.mark.parametrize(
+    "command", [("draw", "--view", "section"), ("card",), ("outline", "--part", "pocket")], ids=lambda words: words[0]
+)
+def test_what_was_read_is_never_replaced(command: tuple[str, ...], tmp_path: Path) -> None:
+    drawing = tmp_path / "leaf.geojson"
+    drawing.write_text('{"type": "Polygon", "coordinates": [[[0, 0], [60, 0], [60, 40], [0, 40], [0, 0]]]}')
+    sheet = tmp_path / "lid.yaml"
+    sheet.write_text(
+        "unit: mm\noutline: {file: leaf.geojson}\nbase: {thickness: 18}\nplug: {thickness: 12}\nbits: {v: {angle: 30}}\n"
+    )
+    before = {file: file.read_bytes() for file in (drawing, sheet)}
+    for file in before:
+        done = CliRunner().invoke(main, [command[0], str(sheet), *command[1:], "-o", str(file), "--force"])
+        assert done.exit_code == 2
+        if command[0] != "outline" or file == drawing:  # the outline's writer knows no .yaml
+            assert "was read for this result" in done.output
+    assert before == {file: file.read_bytes() for file in before}

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import stat
 import tempfile
+from collections.abc import Iterable
 from contextlib import suppress
 
 from inlayfit.errors import InputError
@@ -25,6 +26,14 @@ def refuse_unwritable(name: str, *, force: bool) -> None:
         raise InputError("exists already: give another name, or --force to replace it", place=name)
     if not os.access(folder, os.W_OK | os.X_OK):
         raise InputError(f"cannot be written: no permission in the folder {os.path.dirname(name) or '.'}", place=name)
+
+
+def refuse_input(name: str, read: Iterable[str]) -> None:
+    """Raise :class:`InputError` where a result would replace one of the files that were read for it, forced or not."""
+    for other in read:
+        with suppress(OSError, ValueError):
+            if os.path.samefile(name, other):
+                raise InputError("was read for this result: give the result another name", place=name)
 
 
 def write_result(name: str, data: str | bytes, *, force: bool) -> None:

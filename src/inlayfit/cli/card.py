@@ -44,13 +44,14 @@ def card(
     from inlayfit.intake import take_in
     from inlayfit.pictures.card import CardInput
     from inlayfit.pictures.card import card as card_page
-    from inlayfit.result_file import refuse_unwritable, write_result
+    from inlayfit.result_file import refuse_input, refuse_unwritable, write_result
 
     refuse_unwritable(output, force=force)
     entries, mistakes = list[CardInput](), list[InputError]()
     for sheet in sheets:
         try:
             intake = take_in(sheet, settings=settings, shops=shops, unit=unit)
+            refuse_input(output, intake.inputs)
             try:
                 found = planning.plan(intake.job, intake.outline, nominal=nominal, draws=draws)
             except InputError as error:

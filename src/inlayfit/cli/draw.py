@@ -48,10 +48,11 @@ def draw(
     from inlayfit.pictures.canvas import stacked
     from inlayfit.pictures.section import section
     from inlayfit.pictures.spread import spread
-    from inlayfit.result_file import refuse_unwritable, write_result
+    from inlayfit.result_file import refuse_input, refuse_unwritable, write_result
 
     refuse_unwritable(output, force=force)
     intake = take_in(sheet, settings=settings, shops=shops, unit=unit)
+    refuse_input(output, intake.inputs)
     try:
         found = planning.plan(intake.job, intake.outline, nominal=nominal, draws=draws)
     except InputError as error:

@@ -42,11 +42,12 @@ def outline(
     from inlayfit.drawings.part_drawing import drawing_writer
     from inlayfit.intake import take_in
     from inlayfit.report.outline_text import easing_words, written_outline
-    from inlayfit.result_file import refuse_unwritable, write_result
+    from inlayfit.result_file import refuse_input, refuse_unwritable, write_result
 
     refuse_unwritable(output, force=force)
     write = drawing_writer(output)
     intake = take_in(sheet, settings=settings, shops=shops, unit=unit)
+    refuse_input(output, intake.inputs)
     job, drawn = intake.job, intake.outline
     if drawn is None:
         raise intake.placed(InputError("found none, expected one to write", where=("outline",)))
