@@ -135,7 +135,8 @@ def test_what_was_read_is_never_replaced(command: tuple[str, ...], tmp_path: Pat
     drawing.write_text('{"type": "Polygon", "coordinates": [[[0, 0], [60, 0], [60, 40], [0, 40], [0, 0]]]}')
     sheet = tmp_path / "lid.yaml"
     sheet.write_text(
-        "unit: mm\noutline: {file: leaf.geojson}\nbase: {thickness: 18}\nplug: {thickness: 12}\nbits: {v: {angle: 30}}\n"
+        "unit: mm\noutline: {file: leaf.geojson}\n"
+        "base: {thickness: 18}\nplug: {thickness: 12}\nbits: {v: {angle: 30}}\n"
     )
     before = {file: file.read_bytes() for file in (drawing, sheet)}
     for file in before:
