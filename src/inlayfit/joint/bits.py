@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cached_property
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -19,12 +18,12 @@ class VShape:
     tip_radius: float = 0.0
     ball_radius: float = 0.0
 
-    @cached_property
+    @property
     def slope(self) -> float:
         """Sideways run of the wall for each unit of depth, tan(angle / 2)."""
         return math.tan(math.radians(self.angle / 2))
 
-    @cached_property
+    @property
     def flank_radius(self) -> float:
         """Half-width in mm of the flat tip that has the same straight flank.
 

@@ -41,6 +41,10 @@ class Change:
         return (self.up - self.down) / 2
 
 
+Changes = Mapping[str, Mapping[str, Change]]
+"""For each result, what each number does to it."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Range:
     """A result as it should be, and its ends in the worst case and by root-sum-square."""
@@ -73,22 +77,27 @@ def root_sum_square(nominal: float, moves: Mapping[str, Change]) -> tuple[float,
     return nominal - down, nominal + up
 
 
-def worst_case(function: Function, at: Numbers, bounds: Bounds) -> dict[str, tuple[float, float]]:
+def worst_case(
+    function: Function, at: Numbers, bounds: Bounds, moves: Changes | None = None
+) -> dict[str, tuple[float, float]]:
     """Least and greatest of each result with the numbers at their bounds.
 
     Tried are the bounds that push one result either way, the numbers that leave it alone pushing another. That finds
     the ends of results that each number moves one way only, and of what a stop such as a floor makes of two of them,
-    if the function gives those as well.
+    if the function gives those as well. ``moves`` are the function's changes, where they are at hand.
     """
-    moved = changes(function, at, bounds)
+    moved = changes(function, at, bounds) if moves is None else moves
+    ways = {
+        tuple(way * math.copysign(1.0, tilt) if tilt else 0.0 for tilt in (change.tilt for change in result.values()))
+        for result in moved.values()
+        for way in (1, -1)
+    }
+    # many results are pushed by the same bounds: each choice of bounds is tried once
+    pushes = {tuple(one or other for one, other in zip(*pair, strict=True)) for pair in product(ways, repeat=2)}
     tried = [function(at)]
-    for first, second in product(moved.values(), repeat=2):
-        for way, other in product((1, -1), repeat=2):
-            pushed = {
-                name: at[name] + _bound(way * first[name].tilt or other * second[name].tilt, bounds[name])
-                for name in bounds
-            }
-            tried.append(function({**at, **pushed}))
+    for push in pushes:
+        pushed = {name: at[name] + _bound(way, bounds[name]) for name, way in zip(bounds, push, strict=True)}
+        tried.append(function({**at, **pushed}))
     return {name: (min(r[name] for r in tried), max(r[name] for r in tried)) for name in moved}
 
 
@@ -96,10 +105,10 @@ def _bound(tilt: float, bounds: tuple[float, float]) -> float:
     return bounds[1] if tilt >= 0 else bounds[0]
 
 
-def ranges(function: Function, at: Numbers, bounds: Bounds) -> dict[str, Range]:
-    """Each result with both ends, both ways."""
-    nominal, worst = function(at), worst_case(function, at, bounds)
-    moves = changes(function, at, bounds)
+def ranges(function: Function, at: Numbers, bounds: Bounds, moves: Changes | None = None) -> dict[str, Range]:
+    """Each result with both ends, both ways; ``moves`` are the function's changes, where they are at hand."""
+    moves = changes(function, at, bounds) if moves is None else moves
+    nominal, worst = function(at), worst_case(function, at, bounds, moves)
     return {name: range_of(value, worst[name], moves[name]) for name, value in nominal.items()}
 
 

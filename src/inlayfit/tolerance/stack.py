@@ -104,8 +104,8 @@ def depth_stack(job: Job, depths: Depths) -> Stack:
     def alone(names: tuple[str, ...]) -> Range:
         return ranges(joint, at, {name: bounds[name] for name in names if name in bounds})["glue_gap"]
 
-    quantities = ranges(joint, at, bounds)
     moves = changes(joint, at, bounds)
+    quantities = ranges(joint, at, bounds, moves)
     return Stack(
         quantities={name: quantities[name] for name in QUANTITIES},
         contributions=contributions(found, moves),
