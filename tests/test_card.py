@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+import unicodedata
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -141,6 +142,18 @@ def test_dry_fit_target_is_the_hands_lift_in_three_readings() -> None:
     assert [expected_text(entry, "mm") for entry in readings(made())] == ["not checked"] * 3
 
 
+def test_touch_off_is_told_how_close_it_must_be_where_pairs_were_drawn() -> None:
+    shape = outlines.square(30.0)
+    found = plan(job(), shape, draws=300)
+    assert found.facts.stack is not None
+    assert found.facts.stack.drawn is not None
+    needed = found.facts.stack.drawn.touch_off_all
+    assert needed is not None
+    words = f"all zeros within {needed:.2f} mm let 19 of 20 plugs seat"
+    assert words in " ".join(parsed(found, outline=shape).words("li"))
+    assert "19 of 20" not in " ".join(parsed(made(), sheet="lid.yaml").words("li"))
+
+
 def test_what_to_do_if_it_is_missed_is_a_command_that_can_be_typed() -> None:
     assert dry_fit_command("lids/fern.yaml") == "inlayfit dryfit lids/fern.yaml --gap ... --gap ... --gap ..."
     assert dry_fit_command("my lid; rm x.yaml").startswith("inlayfit dryfit 'my lid; rm x.yaml' --gap")
@@ -244,21 +257,32 @@ def cards() -> str:
 
 
 @browser_test
-@pytest.mark.parametrize("paper", [browser.A4, browser.LETTER], ids=["A4", "Letter"])
+@pytest.mark.parametrize(
+    ("paper", "font"),
+    [
+        pytest.param(browser.A4, "sans-serif", id="A4"),
+        pytest.param(browser.LETTER, "sans-serif", id="Letter"),
+        # a wide one, which many systems have for want of another
+        pytest.param(browser.LETTER, "DejaVu Sans, sans-serif", id="Letter-wide"),
+    ],
+)
 def test_each_card_prints_on_two_sides_with_every_word(
-    cards: str, paper: tuple[float, float], tmp_path: Path
+    cards: str, paper: tuple[float, float], font: str, tmp_path: Path
 ) -> None:
-    sides = PdfReader(io.BytesIO(browser.printed(cards, paper, tmp_path))).pages
+    page = cards.replace("sans-serif", font)
+    sides = PdfReader(io.BytesIO(browser.printed(page, paper, tmp_path))).pages
     size = [float(length) * 25.4 / 72 for length in (sides[0].mediabox.width, sides[0].mediabox.height)]
     assert size == pytest.approx(paper, abs=0.6)
     texts = ["".join(side.extract_text().split()) for side in sides]
     titles = ["".join(title.split()) for title in Parsed(cards).words("h1")]
     assert len(titles) == 6
-    # each card starts a side of its own, and takes no more than the next
+    # each card starts a side of its own, and takes no more than the next; in a wide font many passes need a third
+    most = [3 if title == "Manypasses" and font != "sans-serif" else 2 for title in titles]
     starts = [next(number for number, text in enumerate(texts) if text.startswith(title)) for title in titles]
     assert starts == sorted(set(starts))
-    assert all(after - start <= 2 for start, after in zip(starts, [*starts[1:], len(texts)]))
-    on_paper = "".join(texts)
+    assert all(after - start <= sides for start, after, sides in zip(starts, [*starts[1:], len(texts)], most))
+    # a font may draw some letters as one
+    on_paper = unicodedata.normalize("NFKC", "".join(texts))
     for words in Parsed(cards).words():
         assert "".join(words.split()) in on_paper, words
 

@@ -15,10 +15,10 @@ from inlayfit.plan import Plan
 if TYPE_CHECKING:
     from inlayfit.joint.outline import Outline
 
-SIDE: Final = 248.0
-"""Height in mm that a side of A4 and of Letter both have for print, less a little for fonts that differ."""
-SECTION_HEIGHT: Final = 52.0
-LEAST_OUTLINE, MOST_OUTLINE = 36.0, 120.0
+SIDE: Final = 255.0
+"""Height in mm that a side of A4 and of Letter both have for print."""
+SECTION_HEIGHT, LEAST_SECTION = 52.0, 34.0
+LEAST_OUTLINE, MOST_OUTLINE = 34.0, 120.0
 HEADING: Final = 12.0
 """Height of the drawings' heading and margins, mm."""
 
@@ -49,17 +49,23 @@ def _card(body: Element, entry: CardInput, name: str) -> None:
     pair = put(body, "div", class_="two")
     used += max(card_parts.touch_off(pair, plan), card_parts.dry_fit(pair, plan, entry.sheet))
     used += card_parts.attention(body, plan)
-    used += card_parts.safety(body, plan)
-    joint = section(plan, name=f"{name}-section", seated_height=SECTION_HEIGHT, telling=False)
+    cautions = card_parts.safety(body, plan)
+    # words that are too long for the first side end on the second, and cautions are not divided between them; the
+    # drawings are as large as the rest of the second allows
+    words = max(0.0, used - SIDE) + (cautions if used + cautions > SIDE else 0.0)
     drawings = put(body, "section")
     put(drawings, "h2", "Drawings")
-    put(drawings, "figure").append(joint.root)
-    if entry.outline is not None:
-        # imported late: it brings shapely, which a sheet without an outline does without
-        from inlayfit.pictures.outline_plan import OVERHEAD, outline_plan
+    room = SIDE - words - HEADING
+    joint = section(plan, name=f"{name}-section", seated_height=SECTION_HEIGHT, telling=False)
+    if entry.outline is None:
+        put(drawings, "figure").append(joint.root)
+        return
+    # imported late: it brings shapely, which a sheet without an outline does without
+    from inlayfit.pictures.outline_plan import OVERHEAD, outline_plan
 
-        # the words end on the second side where they are long; the outline is drawn as large as the rest of it allows
-        room = SIDE - max(0.0, used - SIDE) - HEADING - joint.height - OVERHEAD
-        room = min(max(LEAST_OUTLINE, room), MOST_OUTLINE)
-        shown = outline_plan(plan, entry.outline, name=f"{name}-outline", height=room, telling=False)
-        put(drawings, "figure").append(shown.root)
+    if room - joint.height - OVERHEAD < LEAST_OUTLINE:
+        joint = section(plan, name=f"{name}-section", seated_height=LEAST_SECTION, telling=False)
+    put(drawings, "figure").append(joint.root)
+    height = min(max(LEAST_OUTLINE, room - joint.height - OVERHEAD), MOST_OUTLINE)
+    shown = outline_plan(plan, entry.outline, name=f"{name}-outline", height=height, telling=False)
+    put(drawings, "figure").append(shown.root)

@@ -163,7 +163,11 @@ def touch_off(body: Element, plan: Plan) -> float:
         put(lines, "li", "Zero on the base's face for the pocket, on the plug blank's face for the plug.")
     bits = list(dict.fromkeys(entry.bit for entry in plan.facts.passes))
     put(lines, "li", f"Again at every change of bit ({', '.join(bits)}), at the same spot, clean of dust.")
-    put(lines, "li", "An error of the V-bit's zero lifts or sinks the plug by as much.")
+    error = "An error of the V-bit's zero lifts or sinks the plug by as much"
+    stack = plan.facts.stack
+    if stack is not None and stack.drawn is not None and stack.drawn.touch_off_all is not None:
+        error += f"; all zeros within {length_text(stack.drawn.touch_off_all, job.unit)} let 19 of 20 plugs seat"
+    put(lines, "li", f"{error}.")
     put(lines, "li", "Mirror the drawing for the plug, and only for the plug.")
     if plan.facts.outline is not None:
         shop, placed = plan.facts.outline.shop, []

@@ -7,7 +7,7 @@ from typing import Final
 from xml.etree import ElementTree
 
 from inlayfit.pictures.breaks import draw_breaks
-from inlayfit.pictures.canvas import Canvas, wrapped
+from inlayfit.pictures.canvas import Canvas, text_width, wrapped
 from inlayfit.pictures.cross_section import CrossSection, cross_section
 from inlayfit.pictures.dimension import LINE_HEIGHT, Dimension, dimension_chain, halo, upright_dimension
 from inlayfit.pictures.joint_shapes import Fills, fills, overlaps, plug_face_up, seated_shapes
@@ -163,8 +163,10 @@ def _seated(canvas: Canvas, plan: Plan, cut: CrossSection, view: View, filled: F
     canvas.line((left - 3, level), (right + 1, level), group, stroke=LEVEL, stroke_width=0.45,
                 stroke_dasharray=LEVEL_DASH, class_="level")  # fmt: skip
     middle = view.across(0)
-    gap = length_text(job.joint.level_below, unit)
-    halo(canvas, (middle, (view.down(cut.plug_floor) + level) / 2 - 0.6), f"levelled here, {gap} below the face", group,
+    said = f"levelled here, {length_text(job.joint.level_below, unit)} below the face"
+    if text_width(said, CAPTION) > right - left:
+        said = "levelled here"
+    halo(canvas, (middle, (view.down(cut.plug_floor) + level) / 2 - 0.6), said, group,
          colour=LEVEL, size=CAPTION)  # fmt: skip
     lifted = abs(view.down(0.0) - view.down(-cut.lift)) > SEEN
     if lifted:
