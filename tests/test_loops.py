@@ -146,3 +146,14 @@ def test_a_long_chain_is_walked_in_time() -> None:
     pieces = list(itertools.pairwise(circle))
     random.Random(7).shuffle(pieces)
     assert area(pieces) == pytest.approx(math.pi * 100**2, rel=1e-6)
+
+
+def test_lines_shorter_than_the_snapping_distance_stay_apart() -> None:
+    circle = arc((0, 0), 5, 0, 360, 12_001)  # 0.0026 mm each
+    pieces = list(itertools.pairwise(circle))
+    random.Random(7).shuffle(pieces)
+    assert area(pieces) == pytest.approx(math.pi * 5**2, rel=1e-6)
+
+
+def test_a_dot_that_meets_nothing_is_left_out() -> None:
+    assert area([*sides(SQUARE), [(3, 3), (3.002, 3)]]) == 100

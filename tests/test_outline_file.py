@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 
 import pytest
 import shapely
@@ -236,3 +237,10 @@ def test_a_size_that_rests_on_96_px_to_the_inch_is_told(head: str, told: bool) -
     note = "the drawing's size is in px, read at 96 to the inch"
     assert (note in read(svg, "leaf.svg").notes) is told
     assert read(svg, "leaf.svg", width=30.0).notes == ()
+
+
+def test_an_outline_that_does_not_bear_to_be_moved_is_snapped_to_its_last_digits() -> None:
+    """A drawing with a corner on another edge, to the last bit: moved to the origin, it would cross that edge."""
+    piggy = Path(__file__).parent / "real_outlines" / "bootstrap-piggy-bank-fill.svg"
+    outline = read_outline_file(piggy.read_bytes(), piggy.name, size=Size(scale=20))
+    assert all(polygon.is_valid for polygon in outline.polygons)

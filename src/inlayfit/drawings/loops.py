@@ -31,12 +31,17 @@ def loops_of(lines: Sequence[Line], mm: float, *, curve_error: float = 0.0) -> t
     and where they branch.
     """
     snap = SNAP / mm
-    kept = [line for line in lines if _length(line.points) > snap]
-    closed = [np.hypot(*(line.points[0] - line.points[-1])) <= snap for line in kept]
-    rings = [Line(line.label, _closed(line.points)) for line, shut in zip(kept, closed, strict=True) if shut]
-    loose = [line for line, shut in zip(kept, closed, strict=True) if not shut]
+    rings: list[Line] = []
+    loose: list[Line] = []
+    for line in lines:
+        length = _length(line.points)
+        if length > snap and np.hypot(*(line.points[0] - line.points[-1])) <= snap:
+            rings.append(Line(line.label, _closed(line.points)))
+        elif (line.points[0] != line.points[-1]).any():
+            loose.append(line)
     alike = 2 * snap + curve_error
     ends = _Ends(loose, snap)
+    loose, ends = ends.without_dots(loose, snap)
     singles = _without_doubles(loose, ends, alike)
     rings += _joined([loose[number] for number in singles], ends.nodes[singles], ends.places, mm)
     distinct = _distinct_rings(rings, alike)
@@ -54,23 +59,48 @@ def _closed(points: Points) -> Points:
 
 
 class _Ends:
-    """The ends of lines put together: ``nodes`` (n, 2) are the numbers of each line's two, ``places`` where."""
+    """The ends of lines put together: ``nodes`` (n, 2) are the numbers of each line's two, ``places`` where.
+
+    Ends in the same place are one. An end that is alone in its place is drawn to the nearest end within ``snap``, to
+    another lonely one rather than to ends that have found each other.
+    """
 
     def __init__(self, lines: Sequence[Line], snap: float) -> None:
         if not lines:
             self.nodes, self.places = np.zeros((0, 2), dtype=np.int64), np.zeros((0, 2))
             return
         ends = np.concatenate([line.points[[0, -1]] for line in lines])
-        spots, spot_of = np.unique(ends, axis=0, return_inverse=True)
+        spots, spot_of, meeting = np.unique(ends, axis=0, return_inverse=True, return_counts=True)
+        spot_of = spot_of.reshape(-1)
+        own_other = np.full(len(spots), -1)  # of a lonely end, the other end of its line
+        own_other[spot_of] = spot_of.reshape(-1, 2)[:, ::-1].reshape(-1)
+        lonely = np.flatnonzero(meeting == 1)
         # before they are paired: what lies in one cell of a grid is a pair, or nearly
-        _, together = np.unique(np.floor(spots / snap), axis=0, return_counts=True)
+        _, together = np.unique(np.floor(spots[lonely] / snap), axis=0, return_counts=True)
         if (together**2).sum() > MAX_PAIRS:
             raise InputError(f"over {MAX_PAIRS:,} ends of lines lie upon each other: draw the outline only, once")
         points = shapely.points(spots)
-        first, second = shapely.STRtree(points).query(points, predicate="dwithin", distance=snap)
-        group = _groups(len(spots), first, second)
+        found, other = shapely.STRtree(points).query(points[lonely], predicate="dwithin", distance=snap)
+        one = lonely[found]
+        fits = (one != other) & (own_other[one] != other)
+        one, other = one[fits], other[fits]
+        # lonely ones first, then by their distance
+        order = np.lexsort([np.hypot(*(spots[one] - spots[other]).T), meeting[other] > 1, one])
+        one, other = one[order], other[order]
+        first = np.concatenate([[True], one[1:] != one[:-1]]) if len(one) else np.zeros(0, dtype=bool)
         self.places = spots
-        self.nodes = group[spot_of.reshape(-1)].reshape(-1, 2)
+        self.nodes = _groups(len(spots), one[first], other[first])[spot_of].reshape(-1, 2)
+
+    def without_dots(self, lines: Sequence[Line], snap: float) -> tuple[list[Line], _Ends]:
+        """The lines and ends without lines shorter than ``snap`` that meet no other."""
+        meeting = np.bincount(self.nodes.reshape(-1), minlength=len(self.places))
+        keep = [
+            number
+            for number, line in enumerate(lines)
+            if not (meeting[self.nodes[number]] == 1).all() or _length(line.points) > snap
+        ]
+        self.nodes = self.nodes[keep]
+        return [lines[number] for number in keep], self
 
 
 def _groups(count: int, first: NDArray[np.int64], second: NDArray[np.int64]) -> NDArray[np.int64]:

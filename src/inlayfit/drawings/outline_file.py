@@ -28,6 +28,9 @@ Points = NDArray[np.float64]
 
 MAX_FILE_BYTES = 20_000_000
 
+_LAST_DIGITS = 1e-10
+"""Grid of an outline that does not bear to be moved, as a share of its size."""
+
 _READ = "read are .svg, .dxf, .wkt, .geojson and .json"
 
 
@@ -169,7 +172,12 @@ def _placed(polygons: Sequence[shapely.Polygon]) -> tuple[shapely.Polygon, ...]:
     low_x, low_y, high_x, high_y = shapely.total_bounds(polygons)
     across = max(high_x - low_x, high_y - low_y)
     refuse_beyond_reckoning(across)
-    placed = tuple(shapely.transform(polygons, lambda points: points - (low_x, low_y)))
+    placed = shapely.transform(polygons, lambda points: points - (low_x, low_y))
+    if not all(polygon.is_valid for polygon in placed):
+        # edges that pass a corner by less than a number's last digit may cross it once they are moved
+        snapped = shapely.set_precision(shapely.MultiPolygon(polygons), across * _LAST_DIGITS)
+        low_x, low_y, _, _ = snapped.bounds
+        placed = shapely.get_parts(shapely.transform(snapped, lambda points: points - (low_x, low_y)))
     if not all(polygon.is_valid for polygon in placed):
         raise InputError(f"at {across:.3g} mm across the outline is lost in rounding: check its size")
-    return placed
+    return tuple(placed)
