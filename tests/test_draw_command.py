@@ -82,6 +82,27 @@ def test_examples_can_be_drawn(name: str, tmp_path: Path) -> None:
     assert {"pocket_depth", "glue_gap", "start_depth"} <= set(Drawn(picture.read_text(encoding="utf-8")).names())
 
 
+def test_each_view_draws_its_own_part_and_all_draws_every_one(tmp_path: Path) -> None:
+    parts = {"section": {"seated", "alone"}, "outline": {"plan", "board"}, "spread": {"quantity"}}
+    words = {kind for kinds in parts.values() for kind in kinds}
+    for view, kinds in {**parts, "all": words}.items():
+        picture = tmp_path / f"{view}.svg"
+        assert run(str(EXAMPLES / "compass-board.yaml"), "-o", str(picture), "--view", view, "--draws", "50")[0] == 0
+        drawn = Drawn(picture.read_text(encoding="utf-8"))
+        assert {kind for kind in words if drawn.all("g", kind)} == kinds
+
+
+def test_an_outline_that_is_not_there_cannot_be_drawn(sheet: Path, tmp_path: Path) -> None:
+    picture = tmp_path / "outline.svg"
+    status, _, said = run(str(sheet), "-o", str(picture), "--view", "outline")
+    assert status == 2
+    assert said == f"{sheet}:1:1: outline: found none, expected one to draw\n"
+    assert not picture.exists()
+    # the other views do without
+    assert run(str(sheet), "-o", str(picture), "--view", "all")[0] == 0
+    assert Drawn(picture.read_text(encoding="utf-8")).all("g", "quantity")
+
+
 # --- the picture in the docs ------------------------------------------------------------------------------------------
 
 SAMPLE = Path(__file__).parent.parent / "docs" / "fern-section.svg"
