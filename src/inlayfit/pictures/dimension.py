@@ -78,7 +78,7 @@ def upright_dimension(
     """
     group = measured(canvas, entry, x, reach_from, parent)
     half = min(text_width(entry.words), high - low) / 2
-    middle = min(max((entry.top + entry.bottom) / 2, low + half), high - half)
+    middle = max(min((entry.top + entry.bottom) / 2, high - half), low + half)
     canvas.text((x - 1.0, middle), entry.words, group, text_anchor="middle",
                 transform=f"rotate(-90 {x - 1.0:.4f} {middle:.4f})")  # fmt: skip
 

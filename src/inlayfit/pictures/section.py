@@ -119,7 +119,7 @@ def _seated_view(cut: CrossSection, top: float, room: tuple[float, float]) -> Vi
     under = _left_out(cut.pocket_floor, cut.base_thickness, 0.5 * deep, 0.25 * deep)
     return fitted_view(
         across=(-_side(cut), _side(cut)),
-        down=(min(cut.plug_back, cut.plug_floor), max(cut.base_thickness, cut.pocket_floor)),
+        down=(min(0.0, cut.plug_back, cut.plug_floor), max(cut.base_thickness, cut.pocket_floor)),
         hidden_across=_left_out(-half, half, 0.5 * deep, 0.5 * deep),
         hidden_down=(*web, *under),
         room=room,
@@ -157,7 +157,7 @@ def _seated(canvas: Canvas, plan: Plan, cut: CrossSection, view: View, filled: F
     left, right = view.across(-side), view.across(side)
     level = view.down(job.joint.level_below)
     top = view.down(cut.plug_back)
-    canvas.add("rect", group, x=left - 0.2, y=top - 0.2, width=right - left + 0.4, height=level - top + 0.2,
+    canvas.add("rect", group, x=left - 0.2, y=top - 0.2, width=right - left + 0.4, height=max(0.0, level - top + 0.2),
                fill=PAPER, fill_opacity=0.45, class_="cut-off")  # fmt: skip
     draw_breaks(canvas, view, (-side, side), (cut.plug_back, cut.base_thickness), group)
     canvas.line((left - 3, level), (right + 1, level), group, stroke=LEVEL, stroke_width=0.45,
@@ -183,43 +183,52 @@ def _seated(canvas: Canvas, plan: Plan, cut: CrossSection, view: View, filled: F
                  check="base-floor"),
     ]  # fmt: skip
     dimension_chain(
-        canvas, [_dimension(plan, entry, view) for entry in chain if entry.high - entry.low > 1e-6],
+        canvas, [_dimension(plan, entry, view) for entry in chain if entry.high - entry.low > EQUAL],
         x=right + 4, reach_from=right, room=WIDTH - right - 11, low=view.down(cut.plug_back) - 2,
         high=view.down(cut.base_thickness) + 8, parent=group,
     )  # fmt: skip
     above = _Stretch(name="above_face", words="above the face", low=cut.plug_back, high=0.0)
     deep = _Stretch(name="pocket_depth", words="pocket depth" if cut.full_depth else "cut", low=0.0,
                     high=cut.pocket_floor)  # fmt: skip
-    upright = [deep, above]
+    upright = [entry for entry in (deep, above) if entry.high - entry.low > EQUAL]
     if lifted:
         words = "stays up" if cut.lift > 0 else "sinks"
         upright.append(_Stretch(name="lift", words=words, low=min(0.0, -cut.lift), high=max(0.0, -cut.lift)))
     # each in a column of its own, since its words may be longer than it is
     for number, entry in enumerate(upright):
         upright_dimension(canvas, _dimension(plan, entry, view), x=left - 5 - 6 * number, reach_from=left,
-                          low=view.down(min(cut.plug_back, cut.plug_floor)) - 2,
+                          low=view.down(min(0.0, cut.plug_back, cut.plug_floor)) - 2,
                           high=view.down(cut.base_thickness) + 6, parent=group)  # fmt: skip
 
 
 def _name_woods(
     canvas: Canvas, plan: Plan, cut: CrossSection, view: View, left: float, parent: ElementTree.Element
 ) -> None:
-    """Part and wood, each where its wood is thick enough for words; what is in the way by its own name."""
+    """Part and wood, where there is room for words; what is in the way by its own name."""
+    room = view.across(_side(cut)) - left - 3
     web = view.down(cut.plug_floor) - view.down(cut.plug_back)
-    words = _wood("plug", plan.job.plug.wood.name)
+    words = _wood("plug", plan.job.plug.wood.name, room)
+    joined = view.down(cut.plug_face) - view.down(max(0.0, plan.job.joint.level_below))
     if web > WORDS_ROOM:
-        halo(canvas, (left + 2, view.down(cut.plug_floor) - 2.2), words, parent, anchor="start")
-    else:
+        # the words on levelling stand in the surface gap, and reach above a narrow one
+        low = view.down(cut.plug_floor) - 2.2
+        gap = view.down(plan.job.joint.level_below) - view.down(cut.plug_floor)
+        halo(canvas, (left + 2, low - max(0.0, 4 - gap)), words, parent, anchor="start")
+    elif joined > 2 * WORDS_ROOM:
         halo(canvas, (view.across(0), view.down(cut.plug_face) - 2.2), words, parent)
-    under = view.down(cut.base_thickness) - view.down(cut.pocket_floor)
-    y = view.down(cut.pocket_floor) + 4.4 if under > WORDS_ROOM else view.down(plan.job.joint.level_below) + 4.6
-    halo(canvas, (left + 2, y), _wood("base", plan.job.base.wood.name), parent, anchor="start")
     in_the_way = max((-cut.opening(depth) for shape in overlaps(cut) for _, depth in shape), default=0.0)
-    if in_the_way * view.across.scale > NAMED:
+    named = in_the_way * view.across.scale > NAMED
+    at = view.down(cut.plug_face) - 7
+    if named and at - view.down(plan.job.joint.level_below) > WORDS_ROOM - 2:
         # what the clamp crushes on the way to this lift, or what no clamp does
         home = seat_words(plan).sign in ("yes", "doubt")
-        words = "wood crushed" if home else "wood in the way"
-        halo(canvas, (view.across(0), view.down(cut.plug_face) - 7), words, parent, colour=OPEN)
+        halo(canvas, (view.across(0), at), "wood crushed" if home else "wood in the way", parent, colour=OPEN)
+    words = _wood("base", plan.job.base.wood.name, room)
+    under = view.down(cut.base_thickness) - view.down(cut.pocket_floor)
+    beside = text_width(words) < view.across(-cut.pocket[0][0]) - left
+    y = view.down(cut.pocket_floor) + 4.4 if under > WORDS_ROOM else view.down(plan.job.joint.level_below) + 4.6
+    if (under > WORDS_ROOM or beside) and not (named and abs(y - at) < WORDS_ROOM):
+        halo(canvas, (left + 2, y), words, parent, anchor="start")
 
 
 def _alone(canvas: Canvas, plan: Plan, cut: CrossSection, view: View, filled: Fills) -> None:
@@ -240,7 +249,7 @@ def _alone(canvas: Canvas, plan: Plan, cut: CrossSection, view: View, filled: Fi
         _Stretch(name="plug_web", words="web", low=total, high=cut.plug_thickness, check="plug-web"),
     ]
     dimension_chain(
-        canvas, [_dimension(plan, entry, view) for entry in chain if entry.high - entry.low > 1e-6],
+        canvas, [_dimension(plan, entry, view) for entry in chain if entry.high - entry.low > EQUAL],
         x=right + 3, reach_from=right, room=WIDTH - 2 * DETAIL - 13 - right, low=view.down(0) - 2,
         high=view.down(cut.plug_thickness) + 6, parent=group,
     )  # fmt: skip
@@ -270,8 +279,10 @@ def _dimension(plan: Plan, entry: _Stretch, view: View) -> Dimension:
     )
 
 
-def _wood(part: str, name: str | None) -> str:
-    return part if name is None else f"{part}, {name}"
+def _wood(part: str, name: str | None, room: float) -> str:
+    """The part with its wood, where that has the room on paper."""
+    words = part if name is None else f"{part}, {name}"
+    return words if text_width(words) < room else part
 
 
 def _description(plan: Plan, cut: CrossSection, stroke: str) -> str:

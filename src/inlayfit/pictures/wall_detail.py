@@ -42,8 +42,11 @@ def detail_at_face(
         y = view.down(depth)
         if abs(depth) > VISIBLE and top < y < top + DETAIL:
             canvas.line((left, y), (left + DETAIL, y), group, stroke=colour, stroke_width=0.35, stroke_dasharray=dash)
-            halo(canvas, (left + 0.8, y - 0.7), "levelled here" if depth == level else "plug's start plane", group,
-                 anchor="start", colour=colour, size=2.3)  # fmt: skip
+            # where the lines are close, the lower one's words stand below it
+            above = y - view.down(-cut.lift if depth == level else level)
+            halo(canvas, (left + 0.8, y + (2.6 if 0 < above < 2 * CAPTION else -0.7)),
+                 "levelled here" if depth == level else "plug's start plane", group, anchor="start", colour=colour,
+                 size=2.3)  # fmt: skip
     if opening > VISIBLE:
         y, ends = view.down(0.0) - 2.0, (view.across(edge - opening), view.across(edge))
         line = canvas.group(group, class_="dimension", data_name="opening", data_mm=f"{opening:.6f}")
