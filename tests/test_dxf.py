@@ -18,6 +18,7 @@ import pytest
 import shapely
 from ezdxf.document import Drawing
 from ezdxf.layouts import BaseLayout
+from ezdxf.xclip import XClip
 
 from inlayfit.drawings.choice import Choice
 from inlayfit.drawings.outline_file import OutlineFile, read_outline_file
@@ -341,6 +342,21 @@ def test_nested_turned_mirrored_and_array_inserts() -> None:
     outline = read(document)
     assert area(outline) == pytest.approx(13 * one, rel=1e-3)
     assert len(outline.polygons) == 26
+
+
+def test_a_clipped_insert_is_refused() -> None:
+    document = ezdxf.new(units=MM)
+    block(document)
+    insert = document.modelspace().add_blockref("LEAF", (0, 0))
+    XClip(insert).set_block_clipping_path([(0, 0), (10, 10)])
+    assert problem(document) == "the insert of block LEAF is clipped: explode it and trim its lines"
+
+
+def test_a_block_from_outside_is_counted() -> None:
+    document = drawing(square)
+    document.blocks.new("HOUSE").block.dxf.flags |= 4
+    document.modelspace().add_blockref("HOUSE", (0, 0))
+    assert read(document).notes == ("left out 1 insert of HOUSE, which is not in the file",)
 
 
 # --- what is left out or refused --------------------------------------------------------------------------------------

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from inlayfit.drawings.dxf_drawing import DxfDrawing
 from inlayfit.drawings.dxf_lines import LayerLines, dxf_lines
@@ -28,8 +29,12 @@ def dxf_polygons(
     unit, None where nobody says; ``flatness`` [mm] is how far a chord may lie from its curve at the final size.
     Raises ``InputError`` with the place for lines that do not close, that branch, or that cross.
     """
-    mm = _scale(drawing, size, unit_mm)
-    layers = dxf_lines(drawing.shapes, flatness / mm)
+    if size.goes_by_extent or (unit_mm is None and not size.natural):
+        mm = _scale(drawing, size, unit_mm)
+        layers = dxf_lines(drawing.shapes, flatness / mm)
+    else:
+        layers = dxf_lines(drawing.shapes, flatness / ((unit_mm or 1.0) * (size.scale or 1.0)))
+        mm = size.mm_per_unit(_points(layers), unit_mm)
     if together:
         one = LayerLines()
         for layer in layers.values():
@@ -61,11 +66,16 @@ def _scale(drawing: DxfDrawing, size: Size, unit_mm: float | None) -> float:
     """How long one of the drawing's units will be; by its extent, where that counts, to a part in a thousand."""
     tolerance = _COARSE
     for _ in range(2 if size.goes_by_extent else 1):
-        points = [line.points for layer in dxf_lines(drawing.shapes, tolerance).values() for line in layer.all()]
-        if not points:
-            raise InputError("the lines of the drawing have no length: check the file")
+        points = _points(dxf_lines(drawing.shapes, tolerance))
         tolerance = _ROUGH * float(np.ptp(np.concatenate(points), axis=0).max()) or _COARSE
     return size.mm_per_unit(points, unit_mm)
+
+
+def _points(layers: dict[str, LayerLines]) -> list[NDArray[np.float64]]:
+    points = [line.points for layer in layers.values() for line in layer.all()]
+    if not points:
+        raise InputError("the lines of the drawing have no length: check the file")
+    return points
 
 
 def _layer_polygons(layer: LayerLines, mm: float, flatness: float) -> tuple[list[shapely.Polygon], list[str]]:
