@@ -30,7 +30,7 @@ LAYERS: tuple[tuple[str, ...], ...] = (
     ("tolerance",),
     ("sheet", "drawings", "checks"),
     ("plan",),
-    ("advice", "measured_bit"),
+    ("advice", "dryfit", "measured_bit"),
     ("report", "intake", "result_file"),
     ("pictures",),
     ("batch",),
@@ -67,6 +67,7 @@ OUTLINE_LEVEL = {
     "seat.plan_rays", "seat.seat", "seat.tip_path", "seat.wall_discs",
     "shop.blanks", "shop.cut_paths", "shop.cutting_time", "shop.gluing", "shop.hold_downs", "shop.placement",
     "shop.plug_border", "shop.shop", "shop.sweeps", "shop.wood_movement",
+    "dryfit.hand",
     "tolerance.draws", "tolerance.fit_table", "tolerance.pairs", "tolerance.remedies", "tolerance.walls",
 }  # fmt: skip
 """Modules that may bring shapely or numpy along; a sheet without an outline loads none of them."""

@@ -15,6 +15,7 @@ from inlayfit.cli.bit import bit
 from inlayfit.cli.card import card
 from inlayfit.cli.check import check
 from inlayfit.cli.draw import draw
+from inlayfit.cli.dryfit import dryfit
 from inlayfit.cli.endings import BUG, FITS, INTERRUPTED, READER_GONE, WRONG_INPUT, ReaderGone
 from inlayfit.cli.outline import outline
 from inlayfit.cli.plan import plan
@@ -58,7 +59,7 @@ def main() -> None:
     """
 
 
-for command in (plan, check, bit, draw, outline, card, new, schema):
+for command in (plan, check, dryfit, bit, draw, outline, card, new, schema):
     main.add_command(command)
 
 

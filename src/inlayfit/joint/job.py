@@ -219,6 +219,20 @@ class Feeds:
     levelling: Feed | None = None
 
 
+Held = Literal["base", "plug", "both", "none"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class DryFitReadings:
+    """Readings of the dry fit in the sheet, in mm: surface gaps, plug's back over the base's face, over both boards."""
+
+    gaps: tuple[float, ...] = ()
+    above: tuple[float, ...] = ()
+    over: tuple[float, ...] = ()
+    held: Held = "none"
+    """What is still clamped on its zero."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Job:
     """One job sheet, understood."""
@@ -240,6 +254,7 @@ class Job:
     """Where the zero of the work lies on each blank; None: not given, the centre."""
     hold_downs: tuple[HoldDownSource, ...] = ()
     climate: Climate = Climate()
+    dry_fit: DryFitReadings = DryFitReadings()
     feeds: Feeds | None = None
     assumed: tuple[Assumed, ...] = ()
     unused: tuple[str, ...] = ()

@@ -9,6 +9,7 @@ from inlayfit.errors import InputErrors
 from inlayfit.joint.job import (
     AssumedKind,
     Base,
+    DryFitReadings,
     Job,
     Joint,
     Limits,
@@ -99,6 +100,7 @@ def _job(sheet: Sheet, title: str, unused: tuple[str, ...], notes: tuple[str, ..
         datum=sheet.values.get("datum"),
         hold_downs=hold_downs_of(sheet),
         climate=climate_of(sheet),
+        dry_fit=DryFitReadings(**sheet.part("dry_fit")),
         feeds=feeds_of(sheet),
         assumed=tuple(sheet.assumed),
         unused=unused,

@@ -418,14 +418,13 @@ LIMITS: Final = Section(
 READINGS: Final = Listing(item=Scalar(kind="length", least=-100, most=500), most=100)
 DRY_FIT: Final = Section(
     keys={
-        "gaps": Key(type=READINGS, help="Readings of the surface gap.", used=False),
-        "above": Key(type=READINGS, help="Readings from the plug's back down to the base's face.", used=False),
-        "over": Key(type=READINGS, help="Readings over both boards.", used=False),
+        "gaps": Key(type=READINGS, help="Readings of the surface gap."),
+        "above": Key(type=READINGS, help="Readings from the plug's back down to the base's face."),
+        "over": Key(type=READINGS, help="Readings over both boards."),
         "held": Key(
             type=Scalar(kind="choice", choices=("base", "plug", "both", "none")),
             help="What is still clamped on its zero.",
             default="none",
-            used=False,
         ),
     }
 )
@@ -475,7 +474,7 @@ SHEET: Final = Section(
         "climate": Key(type=CLIMATE, help="Moisture or air, at cutting and in use."),
         "tolerance": Key(type=TOLERANCE, help="How well the shop holds its settings, plus or minus."),
         "limits": Key(type=LIMITS, help="Limits of the checks, by the check's name with underscores."),
-        "dry_fit": Key(type=DRY_FIT, help="Readings of the dry fit.", used=False),
+        "dry_fit": Key(type=DRY_FIT, help="Readings of the dry fit, for `inlayfit dryfit`."),
         "cutting": Key(type=CUTTING, help="Feeds, for the cutting time only."),
     }
 )

@@ -29,10 +29,17 @@ QUANTITIES: Final[tuple[Name, ...]] = ("lift", "glue_gap", "surface_gap", "joint
 
 @dataclass(frozen=True, kw_only=True)
 class Contribution:
-    """One source's share of each quantity's variance, from moving it alone."""
+    """One source's share of each quantity's variance, from moving it alone.
+
+    ``lift_down`` and ``lift_up`` are how far its ends move the lift, in mm, and ``lift_u`` the standard deviation that
+    it gives it.
+    """
 
     source: Source
     shares: Mapping[Name, float]
+    lift_down: float
+    lift_up: float
+    lift_u: float
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -162,6 +169,9 @@ def contributions(
                 name: variances[name][source.name] / total if (total := sum(variances[name].values())) else 0.0
                 for name in QUANTITIES
             },
+            lift_down=moves["lift"][source.name].down,
+            lift_up=moves["lift"][source.name].up,
+            lift_u=math.sqrt(variances["lift"][source.name]),
         )
         for source in found
     ]
