@@ -173,11 +173,13 @@ def _draw(canvas: Canvas, plan: Plan, board: Board, paper: _Paper, sweep: str) -
     told = []
     if placement.blank is not None:
         blank = placement.blank
-        canvas.shape(paper.rings(shapely.box(*blank.bounds)), group, class_="blank", fill=palette.BOARD,
-                     stroke=palette.INK, stroke_width=0.4)  # fmt: skip
+        canvas.shape(paper.rings(shapely.box(*blank.bounds)), group, class_="blank", fill=palette.BOARD)
         size = f"{length_text(blank.width, unit, with_unit=False)} x {length_text(blank.height, unit)}"
         told.append(f"Board {size}, datum {blank.datum}.")
     canvas.shape(paper.rings(board.swept), group, class_="swept", fill=sweep, fill_opacity=0.85)
+    if placement.blank is not None:  # over a sweep that covers it
+        canvas.shape(paper.rings(shapely.box(*placement.blank.bounds)), group, class_="edge", fill="none",
+                     stroke=palette.INK, stroke_width=0.4)  # fmt: skip
     canvas.shape(paper.rings(placement.area), group, class_="outline", fill="none", stroke=palette.INK,
                  stroke_width=0.3)  # fmt: skip
     if board.set_up == "plug":
