@@ -104,6 +104,13 @@ def test_the_same_lift_by_every_reading(sheet: Path) -> None:
     assert lifts == pytest.approx([0.8, 0.8, 0.8])
 
 
+def test_floor_that_measures_otherwise_is_told(sheet: Path) -> None:
+    _, output, _ = run(str(sheet), "--gap", "2.6", "--pocket", "6.4", "--plug", "8.0")
+    assert "The pocket's floor measures 0.40 deeper than programmed." in output
+    assert "plug's own floor measures" not in output
+    assert data(str(sheet), "--gap", "2.6", "--pocket", "6.4")["glue_gap"] == pytest.approx(1.0)
+
+
 def test_inches(sheet: Path) -> None:
     found = data(str(sheet), "--gap", "0.13 in", "--unit", "in")
     assert found["unit"] == "in"

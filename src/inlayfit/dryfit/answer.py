@@ -33,7 +33,8 @@ class DryFit:
     ``expected`` is the lift by hand, at the wood's strength and at four times it; ``excess`` the lift read less the
     middle of it, and ``sure`` how far off it may be. ``glue_gap`` and ``surface_gap`` are as the plug sits now,
     ``joint_line`` the widest to expect if it were clamped so: where the walls hold it, and where something else does.
-    ``corrections`` are the cuts that can be made, best first, ``ruled_out`` those that cannot; ``reason`` says why
+    ``floors_off`` are how much deeper than programmed the pocket's floor and the plug's own floor were measured, 0 where
+    they were not; ``corrections`` are the cuts that can be made, best first, ``ruled_out`` those that cannot; ``reason`` says why
     there are no corrections, '' where there are.
     """
 
@@ -45,7 +46,7 @@ class DryFit:
     glue_gap: float
     surface_gap: float
     joint_line: tuple[float, float]
-    clamped: float
+    floors_off: tuple[float, float]
     on_floor: bool
     causes: tuple[Cause, ...]
     slip: bool
@@ -102,7 +103,7 @@ def dry_fit(plan: Plan, readings: Sequence[Reading], held: Held, measured: Measu
         glue_gap=glue_gap,
         surface_gap=depths.depth_below_start + floor_deep + sits.lift,
         joint_line=(line, line + max(0.0, excess) * job.bits.plug_v.real.slope),
-        clamped=sits.lift - (middle - clamped),
+        floors_off=(too_deep, floor_deep),
         on_floor=on_floor,
         causes=causes(stack.contributions, excess=excess, hand_u=hand_u, reading_u=sits.lift_u),
         slip=explained(stack.contributions, excess=excess, hand_u=hand_u, reading_u=sits.lift_u) > 3,

@@ -7,6 +7,7 @@ from typing import Final
 from inlayfit.dryfit.answer import FIRST, DryFit
 from inlayfit.dryfit.causes import Cause
 from inlayfit.dryfit.cuts import Correction
+from inlayfit.dryfit.readings import READ_TO
 from inlayfit.plan import Plan
 from inlayfit.quantity import length_text
 from inlayfit.report.layout import table, wrapped
@@ -62,6 +63,10 @@ def _sits(found: DryFit, plan: Plan) -> list[str]:
         "clamped as it is: where the walls hold it, and where something else does",
     ]
     lines = [f"How it sits ({unit})", *(f"  {line}" for line in table(rows, notes, left=1))]
+    for off, floor in zip(found.floors_off, ("pocket's floor", "plug's own floor"), strict=True):
+        if abs(off) > READ_TO.worst:
+            way = "deeper" if off > 0 else "shallower"
+            lines += wrapped("  ", f"The {floor} measures {number(abs(off))} {way} than programmed.")
     if found.level.tilt_deg is not None:
         lines += wrapped(
             "  ", f"Tilted by {found.level.tilt_deg:.2f} deg: {number(found.level.across)} from one side of the "
