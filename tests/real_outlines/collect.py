@@ -9,6 +9,7 @@ fontTools' pens, of maps from their rings. Drawings from icon sets are rendered 
 
 from __future__ import annotations
 
+import importlib
 import io
 import json
 import math
@@ -18,7 +19,6 @@ import tarfile
 from pathlib import Path
 from typing import Any
 
-import dxfwrite
 from fontTools.pens.areaPen import AreaPen
 from fontTools.pens.recordingPen import DecomposingRecordingPen
 from fontTools.pens.svgPathPen import SVGPathPen
@@ -161,7 +161,8 @@ def dxf(shapes: Any, name: str) -> str:
             at = end
         elif command == "closePath" and at != start:
             lines.append((at, start))
-    engine = dxfwrite.DXFEngine
+    # needed to collect only, so that the tests, which import every module, do without
+    engine = importlib.import_module("dxfwrite").DXFEngine
     drawing = engine.drawing()
     for number in sorted(range(len(lines)), key=lambda number: number * 7919 % 1009):
         one, other = lines[number] if number % 3 else lines[number][::-1]
