@@ -33,9 +33,9 @@ class DryFit:
     ``expected`` is the lift by hand, at the wood's strength and at four times it; ``excess`` the lift read less the
     middle of it, and ``sure`` how far off it may be. ``glue_gap`` and ``surface_gap`` are as the plug sits now,
     ``joint_line`` the widest to expect if it were clamped so: where the walls hold it, and where something else does.
-    ``floors_off`` are how much deeper than programmed the pocket's floor and the plug's own floor were measured, 0 where
-    they were not; ``corrections`` are the cuts that can be made, best first, ``ruled_out`` those that cannot; ``reason`` says why
-    there are no corrections, '' where there are.
+    ``floors_off`` are how much deeper than programmed the pocket's floor and the plug's own floor were measured, 0
+    where they were not. ``corrections`` are the cuts that can be made, best first, ``ruled_out`` those that cannot;
+    ``reason`` says why there are no corrections, '' where there are.
     """
 
     level: Level
