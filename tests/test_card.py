@@ -157,6 +157,10 @@ def test_touch_off_is_told_how_close_it_must_be_where_pairs_were_drawn() -> None
 def test_what_to_do_if_it_is_missed_is_a_command_that_can_be_typed() -> None:
     assert dry_fit_command("lids/fern.yaml") == "inlayfit dryfit lids/fern.yaml --gap ... --gap ... --gap ..."
     assert dry_fit_command("my lid; rm x.yaml").startswith("inlayfit dryfit 'my lid; rm x.yaml' --gap")
+    known = {name for parameter in main.commands["dryfit"].params for name in parameter.opts}
+    asked = {entry.option for entry in readings(made())}
+    assert asked == {"--gap", "--above", "--over"}
+    assert asked | {"--held"} <= known
     assert dry_fit_command("my lid.yaml") in parsed(made(), sheet="my lid.yaml").words("code")
 
 

@@ -187,7 +187,11 @@ def dry_fit(body: Element, plan: Plan, sheet: str) -> float:
     part = put(body, "section")
     put(part, "h2", "Dry fit, pressed by hand")
     rows = [
-        [f"{entry.name}: {entry.words}", expected_text(entry, unit), length_text(entry.as_drawn, unit, with_unit=False)]
+        [
+            f"{entry.name} ({entry.option}): {entry.words}",
+            expected_text(entry, unit),
+            length_text(entry.as_drawn, unit, with_unit=False),
+        ]
         for entry in readings(plan)
     ]
     table(part, "", (f"read at three places or more ({unit})", "expect", "as drawn"), rows, kind="target")
@@ -196,7 +200,7 @@ def dry_fit(body: Element, plan: Plan, sheet: str) -> float:
                      "proud: the clamp takes it home.")  # fmt: skip
     missed = put(steps, "li", "Missed, or it rocks: no clamp yet; leave what is still on its zero where it is. Then ")
     asked = put(missed, "code", dry_fit_command(sheet))
-    asked.tail = " with your readings tells the likely cause and the cut that mends it."
+    asked.tail = " with your readings, and --held for what is still on its zero, tells the likely cause and the cut."
     return HEADING + 3.5 + 3 * ROW + LINE * (6 + lines_of(sheet, 100))
 
 

@@ -14,6 +14,8 @@ class Reading:
     """One way to read the seat: what is measured, as drawn, and what is expected by hand; mm."""
 
     name: str
+    option: str
+    """Of the command that is told the reading."""
     words: str
     as_drawn: float
     expected: tuple[float, float] | None
@@ -29,18 +31,19 @@ def readings(plan: Plan) -> tuple[Reading, ...]:
     depths, job, seat = plan.facts.depths, plan.job, plan.facts.seat
     above = job.plug.thickness - depths.start_depth
     ways = (
-        ("surface gap", "base's face to the plug's own floor", depths.depth_below_start),
-        ("depth rod", "base's face to the plug's back", above),
-        ("over both boards", "base's back to the plug's back", above + job.base.thickness),
+        ("surface gap", "--gap", "base's face to plug's floor", depths.depth_below_start),
+        ("depth rod", "--above", "base's face to plug's back", above),
+        ("over both boards", "--over", "back to back", above + job.base.thickness),
     )
     return tuple(
         Reading(
             name=name,
+            option=option,
             words=words,
             as_drawn=value,
             expected=None if seat is None else (value + min(seat.by_hand), value + max(seat.by_hand)),
         )
-        for name, words, value in ways
+        for name, option, words, value in ways
     )
 
 
