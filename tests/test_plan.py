@@ -13,8 +13,10 @@ from inlayfit.checks.registry import CHECKS
 from inlayfit.errors import InputError
 from inlayfit.joint.depths import depths
 from inlayfit.joint.floor import floor_access
+from inlayfit.joint.outline import outline_of
 from inlayfit.joint.outline_analysis import OutlineAnalysis
 from inlayfit.joint.schedule import schedule
+from inlayfit.joint.shapes import drawn
 from inlayfit.joint.survey import survey
 from inlayfit.plan import plan
 
@@ -116,3 +118,12 @@ def test_no_joint_is_an_error() -> None:
         plan(job({"joint.glue_gap": 6.0}))
     with pytest.raises(InputError, match="no pocket depth is left"):
         plan(job({"joint.pocket_depth": GONE, "base.thickness": 3.0}), square())
+
+
+def test_a_plug_without_walls_that_bear_has_no_drawn_pairs() -> None:
+    # a ball of 1 mm in a pocket 0.6 mm deep: no straight wall is left
+    ball = {"bits.v.tip": GONE, "bits.v.ball": 1.0, "bits.v.diameter": 9.0}
+    made = job({**ball, "joint.pocket_depth": 0.6, "joint.glue_gap": 0.3})
+    found = plan(made, outline_of(drawn([{"circle": 3.0}])), draws=1000)
+    assert found.facts.stack is not None
+    assert found.facts.stack.drawn is None

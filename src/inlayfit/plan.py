@@ -69,7 +69,8 @@ def plan(
 def _stack(job: Job, found: Depths, outline: OutlineFacts | None, draws: int) -> Stack | None:
     if cone_spare(job, found) < 0:
         return None
-    if outline is None or outline.fit is None or draws == 0:
+    # a plug without walls that bear, as of a ball higher than the pocket is deep, has nothing to draw pairs of
+    if outline is None or outline.fit is None or draws == 0 or outline.fit.seat.wall_load[0] <= 0:
         return depth_stack(job, found)
     from inlayfit.tolerance.draws import drawn_stack
 
