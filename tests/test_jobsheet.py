@@ -441,9 +441,9 @@ HOSTILE = {
 @pytest.mark.skipif(not hasattr(yaml, "CSafeLoader"), reason="PyYAML without its C parser reads slowly")
 @pytest.mark.parametrize("name", HOSTILE)
 def test_hostile_sheets_end_soon_in_a_few_lines(name):
-    start = time.perf_counter()
+    start = time.process_time()
     lines = mistakes(HOSTILE[name])
-    assert time.perf_counter() - start < 3  # a second is aimed at; the rest is for a busy machine
+    assert time.process_time() - start < 3  # a second is aimed at; the rest is for a slow machine
     assert 1 <= len(lines) <= MOST_MISTAKES + 1
     assert all(len(line) < 400 for line in lines)
 

@@ -121,9 +121,9 @@ def test_no_joint_is_an_error() -> None:
 
 
 def test_a_plug_without_walls_that_bear_has_no_drawn_pairs() -> None:
-    # a ball of 1 mm in a pocket 0.6 mm deep: no straight wall is left
-    ball = {"bits.v.tip": GONE, "bits.v.ball": 1.0, "bits.v.diameter": 9.0}
-    made = job({**ball, "joint.pocket_depth": 0.6, "joint.glue_gap": 0.3})
+    # a ball of 2 mm in a pocket 1 mm deep on a disc 3 mm wide: no straight wall is left
+    ball = {"bits.v.tip": GONE, "bits.v.ball": 2.0, "bits.v.diameter": 9.0}
+    made = job({**ball, "joint.pocket_depth": 1.0, "joint.glue_gap": 0.9})
     found = plan(made, outline_of(drawn([{"circle": 3.0}])), draws=1000)
     assert found.facts.stack is not None
     assert found.facts.stack.drawn is None

@@ -49,10 +49,10 @@ def bounds(outline: OutlineFile) -> list[float]:
 
 
 def problem(text: str | bytes, **size: float) -> str:
-    started = time.perf_counter()
+    started = time.process_time()
     with pytest.raises(InputError) as caught:
         read(text, **size)
-    assert time.perf_counter() - started < 10  # also what was made to take for ever
+    assert time.process_time() - started < 10  # also what was made to take for ever
     (line,) = caught.value.lines()
     return line
 
