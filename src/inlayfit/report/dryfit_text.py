@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 from inlayfit.dryfit.answer import FIRST, DryFit
@@ -89,15 +90,22 @@ def _causes(found: DryFit) -> list[str]:
             "  ", "It is more than the tolerances explain: look for a slip first. Chips under the plug, a bit not "
             "touched off again after a change, a depth mistyped, another bit than declared.",
         )  # fmt: skip
+        weighty = [entry for entry in found.causes if entry.rank != "unlikely"]
+        lines += wrapped("  of the tolerances these weigh most: ", _briefly(weighty), indent=4) if weighty else []
+        return lines
     for rank in RANKS:
         told: list[Cause] = [entry for entry in found.causes if entry.rank == rank]
         if rank == "unlikely":
-            names = ", ".join(entry.cause.replace("_", " ") for entry in told)
-            lines += wrapped("  unlikely: ", names, indent=4) if told else []
+            lines += wrapped("  unlikely: ", _briefly(told), indent=4) if told else []
             continue
         for entry in told[:MOST_TOLD]:
             lines += wrapped(f"  {rank}: ", entry.why, indent=4)
     return lines
+
+
+def _briefly(causes: Sequence[Cause]) -> str:
+    """What each is, without what follows from it."""
+    return "; ".join(entry.why.partition(":")[0] for entry in causes)
 
 
 def _corrections(found: DryFit, plan: Plan) -> list[str]:
