@@ -321,7 +321,7 @@ def test_line_tells_lift_and_joint_line_where_the_seat_was_checked() -> None:
     assert (cells["lift"], cells["lift_strong"], cells["joint_line"]) == ("0.034", "0.01", "0.081")
     record["notes"] = ["left out 1 text ('Anna')"]
     assert BatchReport("text", wanted).line(outcome).endswith("  note: left out 1 text ('Anna')\n")
-    assert BatchReport("csv", wanted).line(outcome).endswith(",left out 1 text ('Anna')\n")
+    assert BatchReport("csv", wanted).line(outcome).endswith(",left out 1 text ('Anna'),\n")
 
 
 def test_tally_counts_sheets_where_there_is_no_plan(shop: Path) -> None:

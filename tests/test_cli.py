@@ -299,3 +299,10 @@ def test_colour_only_where_a_terminal_wants_it(monkeypatch: pytest.MonkeyPatch) 
     monkeypatch.delenv("NO_COLOR")
     monkeypatch.setattr(sys.stdout, "isatty", lambda: False, raising=False)
     assert endings.painter()("FAIL", "fail") == "FAIL"
+
+
+def test_a_climate_is_told_one_way(sheet: Path) -> None:
+    air = "climate.cutting={moisture: 8 %, temperature: 21 C, humidity: 45 %}"
+    status, _, err = run("plan", str(sheet), "--set", air)
+    assert status == 2
+    assert "expected one or the other" in err

@@ -205,3 +205,25 @@ def test_outlier_and_another_bit_are_pointed_out(sheet: str) -> None:
     assert "measure it again" in output
     _, output, _ = run(sheet, *grooves("1mm=1.2mm", "2mm=2.36mm", "3mm=3.51mm"))
     assert "The sheet declares 30 deg, more than 3 deg away" in output
+
+
+def test_nothing_is_to_be_pasted_while_a_groove_disagrees(sheet: str) -> None:
+    _, output, _ = run(*grooves(*WIDTHS[:3], "4.5mm=2.7mm", WIDTHS[3]))
+    assert "Nothing to paste yet" in output
+    assert "measured: {" not in output
+
+
+def test_touch_off_of_the_sheet_in_each_way(sheet: str) -> None:
+    def tip(*touch_off: str) -> tuple[float, float]:
+        _, output, _ = run(sheet, *touch_off, *grooves(*WIDTHS), "--format", "json")
+        found = json.loads(output)
+        return found["tip"], found["tip_u"]
+
+    plain, plain_u = tip("--set", "tolerance.touch_off={limit: 0.05}")
+    # the standard deviation of an even spread of plus or minus a is a / sqrt(3)
+    same, same_u = tip("--set", f"tolerance.touch_off={{sd: {0.05 / math.sqrt(3)}}}")
+    assert (same, same_u) == pytest.approx((plain, plain_u), abs=1e-5)
+    # a bit that is known to run 0.02 too high cuts every groove narrower by 2 T 0.02
+    known, known_u = tip("--set", "tolerance.touch_off={known: -0.02}")
+    assert known == pytest.approx(plain + 2 * math.tan(math.radians(15)) * 0.02, abs=1e-3)
+    assert known_u < plain_u

@@ -129,3 +129,10 @@ def test_picture_in_the_docs_is_what_its_command_draws(tmp_path: Path) -> None:
 if __name__ == "__main__":
     with TemporaryDirectory() as scratch:
         SAMPLE.write_text(sample(Path(scratch)), encoding="utf-8")
+
+
+def test_no_spread_where_a_cone_is_too_short(sheet: Path, tmp_path: Path) -> None:
+    status, _, err = run(str(sheet), "--set", "bits.v.diameter=3", "--view", "spread", "-o", str(tmp_path / "a.svg"))
+    assert status == 2
+    assert "cone is too short" in err
+    assert not (tmp_path / "a.svg").exists()

@@ -80,7 +80,7 @@ def errors_of(name: str, count: int) -> tuple[np.ndarray, np.ndarray]:
     """The table's lifts and joint lines less direct ones, for pairs drawn within all spreads but out of square."""
     this, seated, _ = made(name)
     found = sources(this, outline=True)
-    pairs = pairs_of(this, seated, found)
+    pairs = pairs_of(this, seated, found, cleared=True)
     rng = np.random.default_rng(2)
     values = {source.name: drawn(source, count, rng) for source in found if source.name != "square"}
     rest = pairs.rest(values)
@@ -111,7 +111,7 @@ def test_table_against_many_direct_fits(name: str) -> None:
 def test_pair_with_nothing_off_is_the_seat_itself() -> None:
     this, seated, _ = made("star")
     found = sources(this, outline=True)
-    rest = pairs_of(this, seated, found).rest({source.name: np.zeros(1) for source in found})
+    rest = pairs_of(this, seated, found, cleared=True).rest({source.name: np.zeros(1) for source in found})
     assert float(rest.lift[0]) == pytest.approx(seated.seat.lift, abs=1e-6)
     assert float(rest.glue_gap[0]) == pytest.approx(seated.seat.glue_gap, abs=1e-6)
     assert float(rest.surface_gap[0]) == pytest.approx(seated.seat.surface_gap, abs=1e-6)
@@ -123,7 +123,8 @@ def disc_pairs(**changes: Any) -> tuple[Job, Pairs]:
     outline = outline_of(polygons_of(circle(25.0, 0.02)))
     this = job({**WOODS, "tolerance.square": 0.0, **changes})
     nominal = depths(this)[0]
-    return this, pairs_of(this, fit(this, nominal, schedule(this, nominal), outline), sources(this, outline=True))
+    seated = fit(this, nominal, schedule(this, nominal), outline)
+    return this, pairs_of(this, seated, sources(this, outline=True), cleared=True)
 
 
 def test_disc_rests_where_the_closed_form_says() -> None:
@@ -151,7 +152,7 @@ def test_out_of_square_holds_the_plug_up_by_its_formula() -> None:
 def test_same_sheet_gives_the_same_draws_and_their_ends_lie_within_the_worst_case() -> None:
     this, seated, _ = made("star")
     nominal = depths(this)[0]
-    one, other = (drawn_stack(this, nominal, seated, 3.0, 2000) for _ in range(2))
+    one, other = (drawn_stack(this, nominal, seated, 3.0, 2000, cleared=True) for _ in range(2))
     assert one == other
     assert one.drawn is not None
     for name, entry in one.quantities.items():
@@ -166,7 +167,7 @@ def test_bed_brings_thickness_into_the_draws() -> None:
     this, seated, _ = made("star")
     on_bed = replace(this, touch_off="bed")
     nominal = depths(this)[0]
-    face, bed = (drawn_stack(each, nominal, seated, 3.0, 2000) for each in (this, on_bed))
+    face, bed = (drawn_stack(each, nominal, seated, 3.0, 2000, cleared=True) for each in (this, on_bed))
     assert face.drawn is not None
     assert bed.drawn is not None
     widths = [np.ptp(each.p95["glue_gap"]) for each in (face.drawn, bed.drawn)]
@@ -178,7 +179,7 @@ def test_bed_brings_thickness_into_the_draws() -> None:
 
 def drawn_with(changes: dict[str, Any], count: int = 8000) -> Any:
     this, pairs = disc_pairs(**changes)
-    found = drawn_stack(this, depths(this)[0], pairs.fit, 50.0, count).drawn
+    found = drawn_stack(this, depths(this)[0], pairs.fit, 50.0, count, cleared=True).drawn
     assert found is not None
     return found
 
@@ -235,7 +236,7 @@ def test_corners_that_hold_the_plug_off_its_walls_are_counted() -> None:
     this = job({**WOODS, "bits.v.tip": 0.4, "joint.clamp_force": 20.0})
     nominal = depths(this)[0]
     seated = fit(this, nominal, schedule(this, nominal), outline)
-    found = drawn_stack(this, nominal, seated, 0.7, 2000).drawn
+    found = drawn_stack(this, nominal, seated, 0.7, 2000, cleared=True).drawn
     assert found is not None
     assert found.held_up > 0.5
     assert found.glue_gap_needed is None

@@ -127,3 +127,10 @@ def test_a_plug_without_walls_that_bear_has_no_drawn_pairs() -> None:
     found = plan(made, outline_of(drawn([{"circle": 3.0}])), draws=1000)
     assert found.facts.stack is not None
     assert found.facts.stack.drawn is None
+
+
+def test_known_errors_are_said_to_be_in_the_stack_alone() -> None:
+    plate = outline_of(drawn([{"rectangle": (40.0, 30.0)}]))
+    assert not [note for note in plan(job(), plate).job.notes if "known errors" in note]
+    noted = plan(job({"tolerance.touch_off": {"known": 0.03}}), plate).job.notes
+    assert [note for note in noted if "known errors" in note]

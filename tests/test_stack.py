@@ -226,3 +226,12 @@ def test_ball_tip_counts_by_its_flank() -> None:
     ball = {"bits.v.tip": GONE, "bits.v.ball": 0.4}
     found = stack({"tip": 0.02}, **ball).quantities["lift"]
     assert found.worst == pytest.approx((-0.02 / T, 0.02 / T))
+
+
+def test_floor_stands_on_the_ridges_where_no_bit_clears_it() -> None:
+    # (s - 2 r) / 2 T of the stepover
+    ridge = (0.3 - 0.1) / 2 / T
+    plain = stack({}, **{"bits.v.stepover": 0.3})
+    ridged = stack({}, **{"bits.v.stepover": 0.3, "bits.clearing": GONE})
+    assert plain.quantities["glue_gap"].nominal == pytest.approx(G)
+    assert ridged.quantities["glue_gap"].nominal == pytest.approx(G - ridge)

@@ -11,6 +11,7 @@ from inlayfit.joint.bits import VBit, VShape
 from inlayfit.joint.depths import Depths, depths
 from inlayfit.joint.groove_fit import Groove
 from inlayfit.joint.job import Bits, Job
+from inlayfit.joint.spread import Spread
 from inlayfit.joint.taper import wall_lift
 from inlayfit.plan import plan
 from inlayfit.quantity import LengthUnit, length_text
@@ -59,6 +60,12 @@ def declared_bit(job: Job, role: Role) -> VBit:
     if role == "v" and not job.bits.one_v:
         raise InputError("the sheet has two V-bits, expected --bit pocket_v or --bit plug_v")
     return job.bits.plug_v if role == "plug_v" else job.bits.pocket_v
+
+
+def touch_off_of(job: Job, role: Role) -> Spread:
+    """How well the grooves' zero is taken: as that of the part which the bit cuts, the looser of two."""
+    parts = {"pocket_v": job.tolerance.pocket_v, "plug_v": job.tolerance.plug_v}
+    return parts[role] if role != "v" else max(parts.values(), key=lambda spread: spread.furthest)
 
 
 def refuse_beyond(bit: VBit, grooves: Sequence[Groove], unit: LengthUnit) -> None:

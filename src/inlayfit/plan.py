@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from inlayfit.checks.facts import Facts, OutlineFacts
 from inlayfit.checks.finding import Finding, Verdict, verdict
@@ -17,6 +17,11 @@ if TYPE_CHECKING:
     from inlayfit.joint.outline import Outline
     from inlayfit.joint.outline_analysis import OutlineAnalysis
     from inlayfit.joint.partner import Partner
+
+KNOWN_ERRORS: Final = (
+    "known errors of the tolerance part count in the stack of tolerances, not in the seat, its gaps and the dry fit's "
+    "target; what a bit measures goes into its measured part"
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,6 +66,8 @@ def plan(
         looked_at = _look_at(job, found, passes, outline, analysis, nominal=nominal)
         if looked_at.fit is not None:
             job = replace(job, assumed=(*job.assumed, *looked_at.fit.strength.assumed))
+            if job.tolerance.has_known:
+                job = replace(job, notes=(*job.notes, KNOWN_ERRORS))
     stack = _stack(job, found, looked_at, draws)
     facts = Facts(job=job, depths=found, passes=passes, outline=looked_at, stack=stack)
     return Plan(facts=facts, findings=findings(facts))
@@ -74,7 +81,8 @@ def _stack(job: Job, found: Depths, outline: OutlineFacts | None, draws: int) ->
         return depth_stack(job, found)
     from inlayfit.tolerance.draws import drawn_stack
 
-    return drawn_stack(job, found, outline.fit, outline.survey.narrowest_stroke.value, draws)
+    cleared = bool(job.bits.clearing) and outline.floor.pocket.reached > 0
+    return drawn_stack(job, found, outline.fit, outline.survey.narrowest_stroke.value, draws, cleared=cleared)
 
 
 def _look_at(

@@ -45,9 +45,9 @@ def row(make, count, this, name):
     start = time.perf_counter()
     seated = fit(this, nominal, schedule(this, nominal), outline)
     fitted = time.perf_counter()
-    pairs_of(this, seated, sources(this, outline=True))
+    pairs_of(this, seated, sources(this, outline=True), cleared=True)
     tabled = time.perf_counter()
-    drawn_stack(this, nominal, seated, 2.0, USUAL_DRAWS)
+    drawn_stack(this, nominal, seated, 2.0, USUAL_DRAWS, cleared=True)
     done = time.perf_counter()
     table = tabled - fitted
     return f"| {make.__name__} | {count} | {name} | {fitted - start:.2f} | {table:.2f} | {done - tabled - table:.2f} |"

@@ -21,7 +21,7 @@ DEPTHS: Final = (
 COLUMNS: Final = (
     "sheet", "variant", "rank", "title", "unit", "scope", "verdict", "failed", "doubtful", *DEPTHS, "passes",
     "lift", "lift_strong", "joint_line", "area", "perimeter", "narrowest_stroke", "narrowest_gap", "sharpest_corner",
-    "error", "movement", "minutes", "notes",
+    "error", "movement", "minutes", "notes", "seats_on_walls",
 )  # fmt: skip
 """Columns of the comma-separated values; names, once shipped, stay, and new ones come behind."""
 _VERDICT_WIDTH: Final = len("does not fit")
@@ -135,6 +135,7 @@ def _cells(outcome: Outcome) -> Sequence[object]:
             found[column] = " ".join(check["id"] for check in record["checks"] if check["status"] == status)
         found["passes"] = len(record["passes"])
         found["notes"] = "; ".join(record["notes"])
+        found["seats_on_walls"] = record.get("stack", {}).get("seats_on_walls")
     seat, outline, shop = (record.get(name, {}) for name in ("seat", "outline", "shop"))
     found |= {name: seat.get(name) for name in ("lift", "lift_strong")}
     found["joint_line"] = seat.get("joint_line", {}).get("largest")

@@ -234,7 +234,7 @@ def pass_load(facts: Facts) -> Finding:
         f"that {heaviest.bit} may take"
     )
     if rests_on and not over:
-        message += "; a depth of cut is assumed"
+        message += f"; assumed: {', '.join(rests_on)}"
     return Finding(
         id="pass-load",
         status=status,

@@ -11,6 +11,8 @@ from inlayfit.seat.fit import Fit
 from inlayfit.seat.seat import SPREAD, SeatedContact
 
 CORNER: Final = {"pocket": "corner", "plug": "inner corner"}
+SLIGHT_FORCE: Final = 20.0
+"""What a finger presses with, in N: no clamp need be told to."""
 TOUCHES: Final = 0.005
 """A floor or fillet that comes to bear within this of the lift, in mm, touches with or before the walls."""
 
@@ -57,7 +59,8 @@ def seat(facts: Facts, fit: Fit) -> Finding:
         )
         enough = found.closing_force
         if enough is not None and enough < low:
-            remedies.append(f"clamp with {force_text(max(enough, 1.0))} to {force_text(low)}, or a deeper joint")
+            least = f"{force_text(enough)} to " if enough >= SLIGHT_FORCE else "no more than "
+            remedies.append(f"clamp with {least}{force_text(low)}, or a deeper joint")
         else:
             remedies.append("less clamping pressure, or a deeper joint")
     if status == "pass":

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import click
@@ -53,7 +54,7 @@ def bit(
     from inlayfit.errors import InputError
     from inlayfit.intake import input_file, take_in
     from inlayfit.joint.groove_fit import Groove, groove_fit
-    from inlayfit.joint.spread import USUAL_TOUCH_OFF
+    from inlayfit.joint.spread import USUAL_TOUCH_OFF, Spread
     from inlayfit.sheet.groove_readings import read_groove_file, read_grooves, read_option
 
     if sheet is None and (settings or shops or role):
@@ -68,13 +69,16 @@ def bit(
         read += read_groove_file(files[-1].data, groove_file, written_in, plus_minus)
     seen = Groove(depth=0, width=read_option("--tip", tip, written_in), plus_minus=plus_minus) if tip else None
     results_in = unit or written_in or "mm"
-    spread, declared = USUAL_TOUCH_OFF, None
+    spread, declared = Spread(value=USUAL_TOUCH_OFF), None
     if intake is not None:
         declared = measured_bit.declared_bit(intake.job, role or "v")
         measured_bit.refuse_beyond(declared, read, intake.job.sheet_unit)
-        spread = max(intake.job.tolerance.pocket_v.worst, intake.job.tolerance.plug_v.worst)
-    touch_off = 0.0 if depths_are == "measured" else spread
-    real = groove_fit(read, touch_off=touch_off, tip_seen=seen, unit=results_in)
+        spread = measured_bit.touch_off_of(intake.job, role or "v")
+    if depths_are == "measured":
+        spread = Spread(value=0.0)
+    real = groove_fit(
+        read, touch_off=spread.standard * math.sqrt(3), too_deep=spread.known, tip_seen=seen, unit=results_in
+    )
     shape = real.shape(ball=declared is not None and declared.shape.ball_radius > 0)
     seatings: tuple[measured_bit.Seating, ...] = ()
     if intake is not None:

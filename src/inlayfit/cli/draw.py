@@ -70,6 +70,8 @@ def draw(
             drawings.append(boards_drawn)
     if view in ("spread", "all"):
         spread_drawn = spread(found)
+        if spread_drawn is None and view == "spread":
+            raise intake.placed(InputError("found a V-bit whose cone is too short, so that nothing is known to draw"))
         if spread_drawn is not None:
             drawings.append(spread_drawn)
     write_result(output, stacked(drawings), force=force)

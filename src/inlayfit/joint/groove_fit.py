@@ -85,14 +85,16 @@ def groove_fit(
     *,
     step: float = STEP,
     touch_off: float = 0.0,
+    too_deep: float = 0.0,
     tip_seen: Groove | None = None,
     unit: LengthUnit = "mm",
 ) -> RealBit:
     """Included angle and tip from at least two grooves of different depths.
 
     ``step`` is how well the depths are known against each other and ``touch_off`` how well they all are against
-    the face, both plus or minus; ``tip_seen`` the tip as read by itself (its depth is 0), which tells tip and
-    touch-off apart. ``unit`` is for messages. Raises :class:`InputError` for readings that no V-bit makes.
+    the face, both plus or minus; ``too_deep`` how much deeper than told the bit is known to run; ``tip_seen`` the
+    tip as read by itself (its depth is 0), which tells tip and touch-off apart. ``unit`` is for messages. Raises
+    :class:`InputError` for readings that no V-bit makes.
     """
     if len(grooves) < 2:
         found = f"found {len(grooves)} groove{'' if len(grooves) == 1 else 's'}"
@@ -100,16 +102,19 @@ def groove_fit(
     line = _line(grooves, step, unit)
     slope = line.slope / 2
     angle = 2 * math.degrees(math.atan(slope))
-    tip, tip_u, error = line.intercept, math.hypot(line.intercept_u, line.slope * touch_off / _EVEN), None
+    # a bit that ran deeper than told cut all grooves wider by as much
+    tip = line.intercept - line.slope * too_deep
+    tip_u = math.hypot(line.intercept_u, line.slope * touch_off / _EVEN)
+    error: tuple[float, float] | None = None
     if tip_seen is not None:
         tip, tip_u = tip_seen.width, tip_seen.plus_minus / _EVEN
-        too_deep = (line.intercept - tip) / line.slope
+        seen = (line.intercept - tip) / line.slope
         # intercept, slope and the tip seen, by the law of propagation
-        spread = line.intercept_u**2 + tip_u**2 + (too_deep * line.slope_u) ** 2 - 2 * too_deep * line.covariance
-        error = (too_deep, math.sqrt(max(0.0, spread)) / line.slope)
-    if tip_seen is None and line.intercept < -max(6 * tip_u, line.slope * OUT_OF_REACH):
+        spread = line.intercept_u**2 + tip_u**2 + (seen * line.slope_u) ** 2 - 2 * seen * line.covariance
+        error = (seen, math.sqrt(max(0.0, spread)) / line.slope)
+    if tip_seen is None and tip < -max(6 * tip_u, line.slope * OUT_OF_REACH):
         raise InputError(
-            f"found widths that point to a tip of {length_text(line.intercept, unit)}, expected 0 or more: no bit has "
+            f"found widths that point to a tip of {length_text(tip, unit)}, expected 0 or more: no bit has "
             "that, so either the depths are wrong or the bit ran far too shallow",
             where=("grooves",),
         )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Final, Literal
 
 SpreadKind = Literal["limit", "sd", "known"]
@@ -66,3 +66,8 @@ class Tolerance:
     """How much thicker a board is than the sheet says, each by itself."""
     square: Spread
     """Shear of the machine's axes, length in length."""
+
+    @property
+    def has_known(self) -> bool:
+        """Whether something is off by an amount that is known."""
+        return any(getattr(self, entry.name).known != 0 for entry in fields(self))

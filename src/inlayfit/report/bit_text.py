@@ -41,7 +41,7 @@ def bit_text(
     parts = [
         [*_found(real, shape, unit), *_against(real, declared)],
         _grooves(real, unit),
-        [f"To paste into the sheet, under {under}:", f"  {measured_line(shape, unit)}"],
+        _to_paste(real, shape, unit, under),
         _joint(seatings, unit, outline=outline),
         [line for sentence in HOW_TO for line in wrapped("", sentence, indent=0)],
     ]
@@ -58,6 +58,15 @@ def measured_line(shape: VShape, unit: LengthUnit) -> str:
     """The sheet's ``measured`` key with this bit."""
     name, value = ("ball", shape.ball_radius) if shape.ball_radius else ("tip", 2 * shape.tip_radius)
     return f"measured: {{angle: {shape.angle:.2f} deg, {name}: {fine(value, unit)} {unit}}}"
+
+
+def _to_paste(real: RealBit, shape: VShape, unit: LengthUnit, under: str) -> list[str]:
+    if real.outlier is None:
+        return [f"To paste into the sheet, under {under}:", f"  {measured_line(shape, unit)}"]
+    return wrapped(
+        "", "Nothing to paste yet: one groove disagrees with the others. Read it again, or leave it out and run this "
+        "once more.",
+    )  # fmt: skip
 
 
 def _found(real: RealBit, shape: VShape, unit: LengthUnit) -> list[str]:

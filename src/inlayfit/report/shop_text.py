@@ -65,7 +65,9 @@ def _hold_downs(plan: Plan) -> str:
 
 def _gluing(outline: OutlineFacts) -> str:
     glue, clamp = outline.shop.glue, outline.shop.clamp
-    words = f"Glue: about {glue.use:.1f} ml; more than {glue.cavity:.1f} ml keeps the plug up."
+    words = f"Glue: about {glue.use:.2g} ml; more than {glue.cavity:.2g} ml keeps the plug up."
+    if glue.cavity < glue.spread[0]:
+        words += " That is less than a thin film on every face: wipe it thin, and let what is squeezed out escape."
     if glue.thirsty:
         words += " End grain drinks glue: size it with a thin coat first."
     least, better = clamp.hours

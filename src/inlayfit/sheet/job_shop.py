@@ -51,6 +51,9 @@ def climate_of(sheet: Sheet) -> Climate:
             temperature=value.get("temperature"),
             humidity=value.get("humidity"),
         )
+        if air.moisture is not None and not (air.temperature is None and air.humidity is None):
+            sheet.refuse(("climate", name), "found moisture and the air's values, expected one or the other")
+            continue
         try:
             moisture_in(air)
         except InputError as error:

@@ -97,7 +97,7 @@ def glue_volume(joint: JointArea, cavity: float, *, end_grain: bool = False) -> 
     """Glue to spread for a joint, and the cavity (mm3) as its upper bound."""
     thin, thick = (film * joint.total / 1000 for film in FILM)
     room = cavity / 1000
-    return GlueVolume(spread=(thin, thick), cavity=room, use=min(thick, max(thin, room)), thirsty=end_grain)
+    return GlueVolume(spread=(thin, thick), cavity=room, use=min(thick, room), thirsty=end_grain)
 
 
 def clamp_force(projected: float, gravity: float | None = None) -> ClampForce:

@@ -24,10 +24,13 @@ SEED: Final = 71
 Values = dict[str, Array]
 
 
-def drawn_stack(job: Job, depths: Depths, fit: Fit, narrowest: float, draws: int) -> Stack:
-    """The stack of a joint on its outline, by one draw or more; ``narrowest`` is the narrowest stroke's width in mm."""
+def drawn_stack(job: Job, depths: Depths, fit: Fit, narrowest: float, draws: int, *, cleared: bool) -> Stack:
+    """The stack of a joint on its outline, by one draw or more.
+
+    ``narrowest`` is the narrowest stroke's width in mm; ``cleared``: a clearing bit cuts the pocket's floor.
+    """
     found = sources(job, outline=True)
-    pairs = pairs_of(job, fit, found)
+    pairs = pairs_of(job, fit, found, cleared=cleared)
     return replace(
         _ranges(pairs, depth_stack(job, depths)),
         drawn=_drawn(pairs, depths, narrowest, draws),
@@ -78,7 +81,8 @@ def _alone(pairs: Pairs, values: Values, names: tuple[str, ...]) -> Flags:
     """Which pairs seat when only these sources are off."""
     count = len(values["pocket_v"])
     only = {
-        source.name: values[source.name] if source.name in names else np.full(count, source.spread.known)
+        # a known error of something else is not laid at their door
+        source.name: values[source.name] if source.name in names else np.zeros(count)
         for source in pairs.found
     }
     return seats(pairs, pairs.rest(only))

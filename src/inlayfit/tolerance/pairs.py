@@ -64,6 +64,8 @@ class Pairs:
     found: tuple[Source, ...]
     half_size: float
     """From the outline's middle to its furthest point."""
+    cleared: bool
+    """Whether a clearing bit cuts the pocket's floor; else the V-bit does, and leaves its ridges."""
 
     @property
     def has_floor(self) -> bool:
@@ -102,7 +104,7 @@ class Pairs:
             held = walls + beyond[:, column]
         else:
             held = walls + beyond[:, 1] + (beyond[:, 2] - beyond[:, 1]) * (column - 1)
-        floor_error = error.pocket_floor if self.job.bits.clearing else error.pocket_v - cut.floor_ridge
+        floor_error = error.pocket_floor if self.cleared else error.pocket_v - cut.floor_ridge
         floor = cut.start_depth - cut.pocket_depth - floor_error + none
         own_floor = -cut.depth_below_start - error.plug_floor + none
         lift = np.maximum(held, own_floor)
@@ -116,7 +118,7 @@ class Pairs:
         )  # fmt: skip
 
 
-def pairs_of(job: Job, fit: Fit, found: tuple[Source, ...]) -> Pairs:
+def pairs_of(job: Job, fit: Fit, found: tuple[Source, ...], *, cleared: bool) -> Pairs:
     """Sort the walls into classes and make the table of fits."""
     walls = wall_classes(fit.joint, fit.rays, one_bit=job.bits.one_v)
     low_x, low_y, high_x, high_y = fit.joint.cut.outline.bounds
@@ -128,4 +130,5 @@ def pairs_of(job: Job, fit: Fit, found: tuple[Source, ...]) -> Pairs:
         table=fit_table(job, fit, walls, found),
         found=found,
         half_size=float(np.hypot(*corners.T).max()),
+        cleared=cleared,
     )

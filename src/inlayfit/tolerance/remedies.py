@@ -54,7 +54,7 @@ def touch_off_needed(pairs: Pairs, values: Mapping[str, Array], unit: Mapping[st
     none = np.zeros(count)
     # walls go down as either V-bit cuts deeper, floors with the bit that clears them
     wall = -unit.get("pocket_v", none) * ratio - unit.get("plug_v", none)
-    cleared = bool(pairs.job.bits.clearing)
+    cleared = pairs.cleared
     floor = -unit.get("pocket_clear" if cleared else "pocket_v", none)
     own_floor = -unit.get("plug_clear" if cleared else "plug_v", none)
     free = ~held_off(pairs, rest)
@@ -68,6 +68,8 @@ def touch_off_needed(pairs: Pairs, values: Mapping[str, Array], unit: Mapping[st
 
     if share(0.0) < ASKED:
         return None
+    if share(LOOSEST) >= ASKED:
+        return LOOSEST
     low, high = 0.0, LOOSEST
     while high - low > FINENESS:
         middle = (low + high) / 2

@@ -137,7 +137,9 @@ def wide_wall(job: Job, depths: Depths, values: Mapping[str, float]) -> dict[str
         pocket, plug, depth=depths.pocket_depth, below=depths.depth_below_start, joined=depths.start_depth,
         pocket_error=error.pocket_v, plug_error=error.plug_v,
     )  # fmt: skip
-    floor = -depths.glue_gap - error.pocket_floor
+    # without a clearing bit the plug would stand on the V-bit's ridges
+    ridge = 0.0 if bits.clearing else bits.pocket_v.ridge
+    floor = ridge - depths.glue_gap - error.pocket_floor
     own_floor = -depths.depth_below_start - error.plug_floor
     lift = max(walls, floor, own_floor)
     return {
