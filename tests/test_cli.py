@@ -262,6 +262,38 @@ def test_a_sheet_in_inches_without_a_unit_is_told_how_it_was_read(tmp_path: Path
     assert "no unit is given" not in run("plan", str(sheet), "--set", "unit=mm")[2]
 
 
+def test_lengths_of_a_drawing_are_not_blamed_on_the_sheets_unit(tmp_path: Path) -> None:
+    sheet = tmp_path / "board.yaml"
+    sheet.write_text(
+        "base: {thickness: 18}\nplug: {thickness: 12}\nbits: {v: {angle: 60}}\n"
+        "outline: {file: leaf.svg, take: closed}\n"
+    )
+    (tmp_path / "leaf.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="40mm" viewBox="0 0 40 40">'
+        '<path fill="none" stroke="red" d="M5 5H20V10"/></svg>'
+    )
+    status, _, err = run("plan", str(sheet))
+    assert status == 2
+    assert "open from (5, 5) to (20, 10), 15.8 mm" in err
+    assert "no unit is given" not in err
+
+
+def test_one_colour_needs_no_brackets(tmp_path: Path) -> None:
+    sheet = tmp_path / "board.yaml"
+    sheet.write_text(
+        "unit: mm\nbase: {thickness: 18}\nplug: {thickness: 12}\nbits: {v: {angle: 60}}\noutline: {file: leaf.svg}\n"
+    )
+    (tmp_path / "leaf.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="40mm" viewBox="0 0 40 40">'
+        '<rect width="40" height="40" fill="white"/><rect x="5" y="5" width="30" height="20"/></svg>'
+    )
+    assert "outline.colours" in run("plan", str(sheet), "--nominal")[2]
+    for word in ("black", "'#000'", "[black]"):
+        status, out, err = run("plan", str(sheet), "--nominal", "--set", f"outline.colours={word}")
+        assert status in (0, 1), err
+        assert "30.00 x 20.00 mm" in out
+
+
 def test_a_folder_is_no_sheet_and_check_is_named_for_it(tmp_path: Path) -> None:
     told = f"{tmp_path}: cannot be read: it is a folder, expected a sheet (inlayfit check takes folders)\n"
     assert run("plan", str(tmp_path)) == (2, "", told)

@@ -237,7 +237,7 @@ def test_specks_are_left_out_and_do_not_count_for_the_size(size: dict[str, float
         (SQUARE + '<circle r="3" fill="#000"/>', ()),
         (SQUARE + '<rect x="20" width="5" height="5" fill="red"/>', ()),
         (
-            '<rect width="20" height="20" fill="#000"/><circle cx="10" cy="10" r="4" fill="white"/>',
+            '<circle cx="10" cy="10" r="9" fill="#000"/><circle cx="10" cy="10" r="4" fill="white"/>',
             (
                 "fills of different colours overlap (#000000, #ffffff): read as one area, where a light shape on a "
                 "dark one makes no hole; to take what shows of some, name them in outline.colours",
@@ -547,6 +547,32 @@ def test_a_colour_that_is_not_there() -> None:
     )
 
 
+PAPER = '<rect width="40" height="30" fill="white"/>'
+LEAF = '<circle cx="20" cy="15" r="{}" fill="black"/>'
+
+
+@pytest.mark.parametrize("body", [PAPER + LEAF.format(9), LEAF.format(9) + PAPER, PAPER + LEAF.format(15)])
+def test_a_page_under_the_drawing_is_not_taken_for_the_inlay(body: str) -> None:
+    with pytest.raises(InputError) as caught:
+        read(svg(body))
+    first, second = ("#000000", "#ffffff") if body.startswith("<circle") else ("#ffffff", "#000000")
+    assert str(caught.value) == (
+        "line 1: rect: a rectangle of '#ffffff' holds all other fills, as a page does: "
+        f"say in outline.colours which to take of '{first}', '{second}'"
+    )
+
+
+@pytest.mark.parametrize("body", [PAPER, PAPER + LEAF.format(9).replace("black", "#fff"), PAPER + LEAF.format(16)])
+def test_a_rectangle_of_one_colour_or_overrun_is_no_page(body: str) -> None:
+    assert area(read(svg(body))) >= 1200 - 1e-6
+
+
+def test_places_of_a_drawing_in_px_are_in_px() -> None:
+    drawing = '<svg xmlns="http://www.w3.org/2000/svg"><path fill="none" stroke="red" d="M5 5H20.125V10"/></svg>'
+    with pytest.raises(InputError, match=r"open from \(5, 5\) to \(20\.1[23], 10\), .*\(places in px from"):
+        read_outline_file(drawing.encode(), "a.svg", size=Size(width=30), choice=Choice(take="closed"))
+
+
 STROKES = '<g fill="none" stroke="#000">{}</g>'
 
 
@@ -575,9 +601,10 @@ def test_closed_lines(body: str, expected: float) -> None:
     [
         (
             '<path d="M0 0H20V10H0"/>',
-            "the line does not close, open from (0, 0) to (0, 37.79527559), 10 mm: join the ends in the drawing",
+            "the line does not close, open from (0, 0) to (0, 10), 10 mm: join the ends in the drawing program "
+            "(places in mm from the drawing's upper left corner)",
         ),
-        ('<path d="M0 0L9 9V0L0 9z"/>', "line 1: path: crosses itself at (17.00787402, 17.00787402): redraw it"),
+        ('<path d="M0 0L9 9V0L0 9z"/>', "line 1: path: crosses itself at (4.5, 4.5): redraw it"),
         (
             '<svg width="5" height="5"><rect x="2" width="9" height="3"/></svg>',
             "line 1: rect: cut off by a clip path or its frame: trim the line itself",

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 STANDARD_INPUT = "-"
 PLUG = ("outline", "plug")
+DRAWINGS = ("file", "pocket", "plug")
+"""Keys of an outline that name a drawing."""
 _SHOWS_LENGTH = re.compile(r"\d (mm|in)\b")
 
 
@@ -160,7 +162,9 @@ def intake_of(
             outline = _outline(job.outline, folder, drawings, outline_maker)
             job = replace(job, notes=(*job.notes, *outline.notes))
     except InputError as error:
-        raise placed(error, values.place_of, unit_given=values.unit_given) from error
+        # lengths in a mistake of a drawing are the drawing's, whose unit is not the sheet's
+        of_drawing = any(error.where[:2] == ("outline", key) for key in DRAWINGS)
+        raise placed(error, values.place_of, unit_given=values.unit_given or of_drawing) from error
     return Intake(job=job, outline=outline, files=(*files, *drawings), place_of=values.place_of)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from itertools import groupby
 
@@ -16,7 +17,7 @@ from inlayfit.drawings.polygon_rings import nested_polygons
 from inlayfit.drawings.positions import MAX_VERTICES, Line, too_many_vertices
 from inlayfit.drawings.specks import SPECK_AREA
 from inlayfit.drawings.svg_colour import plain_colour
-from inlayfit.drawings.svg_drawing import Clip, DrawnShape, PlacedPath
+from inlayfit.drawings.svg_drawing import Clip, DrawnShape, PlacedPath, SvgDrawing
 from inlayfit.drawings.svg_frame import MM_PER_PX, Affine
 from inlayfit.errors import InputError
 
@@ -24,22 +25,26 @@ Points = NDArray[np.float64]
 
 _GRID = 1e-6  # mm; edges of neighbours that agree within it are one edge
 _COLOURS_NAMED = 6
+_RECTANGLE = 1e-6  # share of its bounds that a rectangle may be short of
+_PLACE = re.compile(r"\((-?[\d.e+-]+), (-?[\d.e+-]+)\)")
 
 
 def drawn_area(
-    shapes: Sequence[DrawnShape], choice: Choice, scale: float, flatness: float
+    drawing: SvgDrawing, choice: Choice, scale: float, flatness: float
 ) -> tuple[shapely.Geometry, list[str]]:
     """One area in mm, y up, at a scale, and notes on how it was read.
 
     ``flatness`` [mm] is how far a chord may lie from its curve. Raises ``InputError`` for colours that are not in the
-    drawing, for closed lines that are open or cross, and above the limits.
+    drawing, for a page under all other fills, for closed lines that are open or cross, and above the limits.
     """
+    shapes = drawing.shapes
     rings = _Rings(scale, flatness)
     if choice.take == "closed":
-        return _closed_lines(shapes, rings)
+        return _closed_lines(drawing, rings)
     areas = _clipped(shapes, filled_areas([rings.fill(shape) for shape in shapes]), rings)
     if choice.colours:
         return _chosen(shapes, areas, choice.colours), []
+    _refuse_page(shapes, areas)
     groups: dict[str, list[shapely.Geometry]] = {}
     for shape, area in zip(shapes, areas, strict=True):
         groups.setdefault(shape.colour, []).append(area)
@@ -100,8 +105,7 @@ def _chosen(
     there = dict.fromkeys(shape.colour for shape in shapes)
     for plain, written in wanted.items():
         if plain not in there:
-            named = ", ".join(f"'{colour[:30]}'" for colour in list(there)[: 2 * _COLOURS_NAMED])
-            raise InputError(f"found '{written}', which the drawing has not: it has {named}",
+            raise InputError(f"found '{written}', which the drawing has not: it has {_quoted(there)}",
                              where=("outline", "colours"))  # fmt: skip
     whole: shapely.Geometry = shapely.MultiPolygon()
     for adds, run in groupby(zip(shapes, areas, strict=True), key=lambda entry: entry[0].colour in wanted):
@@ -110,8 +114,44 @@ def _chosen(
     return shapely.set_precision(whole, _GRID)
 
 
-def _closed_lines(shapes: Sequence[DrawnShape], rings: _Rings) -> tuple[shapely.Geometry, list[str]]:
+def _quoted(colours: Iterable[str]) -> str:
+    return ", ".join(f"'{colour[:30]}'" for colour in list(colours)[: 2 * _COLOURS_NAMED])
+
+
+def _refuse_page(shapes: Sequence[DrawnShape], areas: Sequence[shapely.Geometry]) -> None:
+    """Refuse an upright rectangle that holds every other fill, some of another colour: the whole would be it alone.
+
+    It may be the page, left out when the drawing is looked at, or a plate with the drawing cut from it.
+    """
+    colours = dict.fromkeys(shape.colour for shape, area in zip(shapes, areas, strict=True) if not area.is_empty)
+    if len(colours) < 2:
+        return
+    low_x, low_y, high_x, high_y = shapely.total_bounds(areas)
+    whole = float((high_x - low_x) * (high_y - low_y))
+    for shape, area in zip(shapes, areas, strict=True):
+        if area.area >= (1 - _RECTANGLE) * whole > 0:
+            raise InputError(
+                f"{shape.label}: a rectangle of '{shape.colour[:30]}' holds all other fills, as a page does: "
+                f"say in outline.colours which to take of {_quoted(colours)}"
+            )
+
+
+def _closed_lines(drawing: SvgDrawing, rings: _Rings) -> tuple[shapely.Geometry, list[str]]:
     """The area within closed lines, loops within loops as holes; loose ends are joined."""
+    try:
+        return _enclosed(drawing.shapes, rings)
+    except InputError as error:
+        if not _PLACE.search(error.problem):
+            raise
+        unit, mm = ("mm", MM_PER_PX) if drawing.has_size and not drawing.in_px else ("px", 1.0)
+        told = _PLACE.sub(
+            lambda px: "({}, {})".format(*(f"{round(float(value) * mm, 2) + 0.0:.10g}" for value in px.groups())),
+            error.problem,
+        )
+        raise InputError(f"{told} (places in {unit} from the drawing's upper left corner)") from error
+
+
+def _enclosed(shapes: Sequence[DrawnShape], rings: _Rings) -> tuple[shapely.Geometry, list[str]]:
     known: dict[int, shapely.Geometry] = {}
     lines: list[Line] = []
     for shape in shapes:

@@ -43,14 +43,14 @@ def svg_polygons(
     if width is None and height is None:
         if not (drawing.has_size or natural):
             raise InputError("the drawing has no width or height: give outline.width or outline.height")
-        whole, colours = drawn_area(drawing.shapes, choice, _sound_scale(scale or 1.0, max(reach)), flatness)
+        whole, colours = drawn_area(drawing, choice, _sound_scale(scale or 1.0, max(reach)), flatness)
         polygons, specks = without_specks(whole, SPECK_AREA, 2 * flatness)
         if drawing.in_px:
             specks.append(f"the drawing's size is in px, read at {PX_PER_UNIT['in']:g} to the inch")
     elif width is not None:
-        polygons, colours, specks = _filled_to_size(drawing.shapes, choice, width, 0, reach, flatness)
+        polygons, colours, specks = _filled_to_size(drawing, choice, width, 0, reach, flatness)
     else:
-        polygons, colours, specks = _filled_to_size(drawing.shapes, choice, height or 0.0, 1, reach, flatness)
+        polygons, colours, specks = _filled_to_size(drawing, choice, height or 0.0, 1, reach, flatness)
     if not polygons:
         raise _no_area()
     return polygons, colours + specks
@@ -68,7 +68,7 @@ def _sound_scale(scale: float, reach: float) -> float:
 
 
 def _filled_to_size(
-    shapes: tuple[DrawnShape, ...],
+    drawing: SvgDrawing,
     choice: Choice,
     target: float,
     side: int,
@@ -85,7 +85,7 @@ def _filled_to_size(
         raise _no_area()
     scale = target / reach[side]
     for _ in range(_ROUNDS):
-        whole, colours = drawn_area(shapes, choice, _sound_scale(scale, max(reach)), flatness / _CLOSE)
+        whole, colours = drawn_area(drawing, choice, _sound_scale(scale, max(reach)), flatness / _CLOSE)
         speck_area = SPECK_AREA * (_extent([whole], side) / target) ** 2
         polygons, specks = without_specks(whole, speck_area, 2 * flatness)
         factor = target / _extent(polygons, side)

@@ -130,7 +130,6 @@ def _outline(sheet: Sheet) -> OutlineSource | None:
     sized = "width" in outline or "height" in outline
     if name.endswith(UNITLESS) and not sized and "unit" not in outline:
         sheet.assume("outline.unit", sheet.unit, "the drawing names no unit: the sheet's", kind="text")
-    layers = outline.get("layer", ())
     return OutlineSource(
         file=file,
         plug=outline.get("plug"),
@@ -140,12 +139,16 @@ def _outline(sheet: Sheet) -> OutlineSource | None:
         scale=outline.get("scale"),
         unit=outline.get("unit", sheet.unit),
         unit_given="unit" in outline,
-        layers=(layers,) if isinstance(layers, str) else layers,
+        layers=_several(outline.get("layer", ())),
         take=outline.get("take"),
-        colours=outline.get("colours", ()),
+        colours=_several(outline.get("colours", ())),
         at=outline.get("at"),
         turn=outline.get("turn", 0.0),
     )
+
+
+def _several(names: str | tuple[str, ...]) -> tuple[str, ...]:
+    return (names,) if isinstance(names, str) else names
 
 
 def _limits(sheet: Sheet) -> Limits:

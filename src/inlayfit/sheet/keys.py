@@ -86,7 +86,7 @@ OUTLINE: Final = Section(
             default="filled",
         ),
         "colours": Key(
-            type=Listing(item=TEXT, most=100),
+            type=Either(options=(TEXT, Listing(item=TEXT, most=100))),
             help="Fill colours to take from an SVG; others that lie over them cut.",
             default="all",
         ),
