@@ -63,9 +63,12 @@ def _card(body: Element, entry: CardInput, name: str) -> None:
     # imported late: it brings shapely, which a sheet without an outline does without
     from inlayfit.pictures.outline_plan import OVERHEAD, outline_plan
 
+    numbers = Element("div")
+    room -= card_parts.rings(numbers, plan)
     if room - joint.height - OVERHEAD < LEAST_OUTLINE:
         joint = section(plan, name=f"{name}-section", seated_height=LEAST_SECTION, telling=False)
     put(drawings, "figure").append(joint.root)
     height = min(max(LEAST_OUTLINE, room - joint.height - OVERHEAD), MOST_OUTLINE)
     shown = outline_plan(plan, entry.outline, name=f"{name}-outline", height=height, telling=False)
     put(drawings, "figure").append(shown.root)
+    drawings.append(numbers)

@@ -15,14 +15,14 @@ from inlayfit.joint.schedule import Part, Pass
 from inlayfit.pictures.canvas import Canvas, wrapped
 from inlayfit.pictures.dry_fit_target import dry_fit_command, expected_text, readings
 from inlayfit.pictures.html import Element, put, table
-from inlayfit.pictures.seat_words import draw_sign, seat_words
+from inlayfit.pictures.seat_words import draw_sign, job_sign, seat_words
 from inlayfit.plan import Plan
 from inlayfit.quantity import length_text
 from inlayfit.report.cautions import cautions
 from inlayfit.report.layout import setting_digits
 from inlayfit.report.schedule_text import PART_WORDS, STEP_WORDS
 from inlayfit.report.text import headline
-from inlayfit.report.weak_places import number_of, weak_places
+from inlayfit.report.weak_places import SHOWN_CONTACTS, SHOWN_PLACES, number_of, touching, weak_places
 
 MOST_BOXES: Final = 12
 """A bit with more passes in a step gets boxes for its first ones and its last."""
@@ -44,21 +44,23 @@ def lines_of(words: str, across: float, points: float = 9.0) -> int:
 
 
 def head(body: Element, plan: Plan, name: str, sheet: str) -> float:
-    """The job, whether the plug seats, and what became of the whole."""
-    words = seat_words(plan)
+    """The job, what became of the whole, and whether the plug seats."""
+    seat, told_large = seat_words(plan), headline(plan)
+    told_large = told_large[0].upper() + told_large[1:]
     top = put(body, "header", class_="head")
-    sign = Canvas(name=f"{name}-sign", title=words.words, description=words.reason, width=SIGN, height=SIGN)
-    draw_sign(sign, words.sign, (SIGN / 2, SIGN / 2))
+    reason = f"{seat.words}: {seat.reason}."
+    sign = Canvas(name=f"{name}-sign", title=told_large, description=reason, width=SIGN, height=SIGN)
+    draw_sign(sign, job_sign(plan), (SIGN / 2, SIGN / 2))
     top.append(sign.root)
     told = put(top, "div")
     put(told, "h1", plan.job.title)
-    put(told, "p", words.words, class_="seats")
-    reason = f"{words.reason}. The whole job: {headline(plan)}."
+    put(told, "p", told_large, class_="verdict")
     put(told, "p", reason)
     unit = {"in": "inches (in)", "mm": "millimetres (mm)"}[plan.job.unit]
     put(told, "p", f"All lengths in {unit}. Sheet {sheet}, inlayfit {__version__}.", class_="faint")
     beside = ACROSS - 19
-    return 7 * lines_of(plan.job.title, beside, 17) + 5.5 + LINE * (lines_of(reason, beside) + lines_of(sheet, 100))
+    large = 7 * lines_of(plan.job.title, beside, 17) + 5.5 * lines_of(told_large, beside, 12)
+    return large + LINE * (lines_of(reason, beside) + lines_of(sheet, 100))
 
 
 def depths(body: Element, plan: Plan) -> float:
@@ -183,40 +185,78 @@ def touch_off(body: Element, plan: Plan) -> float:
 
 def dry_fit(body: Element, plan: Plan, sheet: str) -> float:
     """What to read at the dry fit, and what to do if it reads otherwise."""
-    unit = plan.job.unit
+    unit, digits = plan.job.unit, setting_digits(plan)
     part = put(body, "section")
     put(part, "h2", "Dry fit, pressed by hand")
+
+    def number(value: float) -> str:
+        return length_text(value, unit, with_unit=False, digits=digits)
+
     rows = [
         [
             f"{entry.name} ({entry.option}): {entry.words}",
-            expected_text(entry, unit),
-            length_text(entry.as_drawn, unit, with_unit=False),
+            expected_text(entry, unit, digits),
+            number(entry.allowance),
+            number(entry.as_drawn),
         ]
         for entry in readings(plan)
     ]
-    table(part, "", (f"read at three places or more ({unit})", "expect", "as drawn"), rows, kind="target")
+    table(part, "", (f"read at three places or more ({unit})", "expect", "allow", "as drawn"), rows, kind="target")
     steps = put(part, "ol")
-    put(steps, "li", "As expected, or a hair off: brush out, press again, clamp. Cut nothing, though it may stand "
-                     "proud: the clamp takes it home.")  # fmt: skip
-    missed = put(steps, "li", "Missed, or it rocks: no clamp yet; leave what is still on its zero where it is. Then ")
+    if plan.facts.seat is None:
+        missed = put(steps, "li", "What a hand leaves is not checked here: read first, no clamp yet. Then ")
+    else:
+        put(steps, "li", "As expected, or off it by no more than is allowed: brush out, press again, clamp. Cut "
+                         "nothing, though it may stand proud: the clamp takes it home.")  # fmt: skip
+        missed = put(steps, "li", "Missed, or it rocks: no clamp yet; leave what is still on its zero where it is. "
+                                  "Then ")  # fmt: skip
     asked = put(missed, "code", dry_fit_command(sheet))
     asked.tail = " with your readings, and --held for what is still on its zero, tells the likely cause and the cut."
-    return HEADING + 3.5 + 3 * ROW + LINE * (6 + lines_of(sheet, 100))
+    return HEADING + 3.5 + sum(ROW + (lines_of(row[0], 58) - 1) * LINE for row in rows) + LINE * (
+        6 + lines_of(sheet, 100)
+    )
 
 
 def attention(body: Element, plan: Plan) -> float:
-    """The checks that fail or are in doubt, with what to change."""
+    """The checks that fail or are in doubt, with what to change, and those that were not made."""
     found = [entry for status in ("fail", "doubtful") for entry in plan.findings if entry.status == status]
+    left_out = [entry.id for entry in plan.findings if entry.status == "not checked"]
     part = put(body, "section")
     put(part, "h2", "Needs attention" if found else "Checks")
-    if not found:
+    high = HEADING
+    if found:
+        lines = put(part, "ul", class_="attention")
+        for entry in found:
+            put(lines, "li", _finding_words(plan, entry), class_=entry.status)
+        high += LINE * sum(lines_of(line.text or "", ACROSS - 5) for line in lines)
+    else:
         passed = sum(entry.status == "pass" for entry in plan.findings)
         put(part, "p", f"All {passed} checks that were made pass.")
-        return HEADING + LINE
-    lines = put(part, "ul", class_="attention")
-    for entry in found:
-        put(lines, "li", _finding_words(plan, entry), class_=entry.status)
-    return HEADING + LINE * sum(lines_of(line.text or "", ACROSS - 5) for line in lines)
+        high += LINE
+    if left_out:
+        words = f"Not checked: {', '.join(left_out)}."
+        put(part, "p", words)
+        high += LINE * lines_of(words, ACROSS)
+    return high
+
+
+def rings(body: Element, plan: Plan) -> float:
+    """What the numbers in the plan of the outline are, a line for those that are alike."""
+    numbered, held_up = weak_places(plan), touching(plan)
+    if not numbered:
+        return 0.0
+    said, told = [], set[int]()
+    for words, places in list(held_up.items())[:SHOWN_CONTACTS]:
+        numbers = sorted({number_of(numbered, at) for at in places[:SHOWN_PLACES]})
+        told.update(numbers)
+        # what would help there is in the report
+        said.append(f"{', '.join(map(str, numbers))}: {words.partition(';')[0]}")
+    if any(place.number not in told for place in numbered):
+        said.append(f"{'others' if said else 'all'}: see Needs attention")
+    part = put(body, "ul", class_="rings")
+    for words in said:
+        put(part, "li", f"{words}.")
+    return LINE * sum(lines_of(line.text or "", ACROSS - 5) for line in part)
 
 
 def _finding_words(plan: Plan, entry: Finding) -> str:

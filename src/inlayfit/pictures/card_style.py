@@ -18,7 +18,7 @@ h2 {{ font-size: 10pt; margin: 2.4mm 0 .8mm; padding-bottom: .4mm; border-bottom
 .head {{ display: flex; gap: 4mm; align-items: flex-start; }}
 .head > div {{ flex: 1; }}
 .head svg {{ flex: none; width: 15mm; height: 15mm; }}
-.seats {{ font-size: 12pt; font-weight: bold; }}
+.verdict {{ font-size: 12pt; font-weight: bold; }}
 .faint {{ color: {FAINT}; }}
 .depths {{ display: grid; grid-template-columns: repeat(4, 1fr); gap: 1.6mm; margin: 0; }}
 .depths div {{ border: .3mm solid {INK}; padding: 1mm 1.6mm; }}
@@ -43,6 +43,7 @@ ol, ul {{ padding-left: 4.6mm; }}
 code {{ font-family: monospace; font-size: 8.4pt; overflow-wrap: anywhere; }}
 .attention li.fail::marker {{ content: "\\2717  "; color: {OPEN}; }}
 .attention li.doubtful::marker {{ content: "!  "; }}
+.rings {{ list-style: none; padding-left: 0; }}
 .cautions {{ font-size: 7.8pt; columns: 2; column-gap: 6mm; }}
 .cautions li {{ break-inside: avoid; }}
 figure svg {{ display: block; width: 100%; height: auto; max-width: 180mm; }}

@@ -2,24 +2,39 @@
 
 from __future__ import annotations
 
+import math
 import shlex
 from dataclasses import dataclass
+from typing import Final
 
+from inlayfit.dryfit.answer import MODEL_U, SURE
+from inlayfit.dryfit.readings import level
+from inlayfit.joint.reading import Kind, MeasuredDepths
+from inlayfit.joint.reading import Reading as Read
 from inlayfit.plan import Plan
 from inlayfit.quantity import LengthUnit, length_text
+
+TAKEN: Final = 3
+"""Readings that the card asks for, one way each time."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Reading:
-    """One way to read the seat: what is measured, as drawn, and what is expected by hand; mm."""
+    """One way to read the seat: what is measured, as drawn, what is expected by hand and what is allowed; mm."""
 
     name: str
-    option: str
-    """Of the command that is told the reading."""
+    kind: Kind
     words: str
     as_drawn: float
     expected: tuple[float, float] | None
     """Lowest and highest; None where the seat was not looked at."""
+    allowance: float
+    """How far outside what is expected three readings' mean is still as expected, by the rule of the dry fit."""
+
+    @property
+    def option(self) -> str:
+        """Of the command that is told the reading."""
+        return f"--{self.kind}"
 
 
 def readings(plan: Plan) -> tuple[Reading, ...]:
@@ -30,28 +45,34 @@ def readings(plan: Plan) -> tuple[Reading, ...]:
     """
     depths, job, seat = plan.facts.depths, plan.job, plan.facts.seat
     above = job.plug.thickness - depths.start_depth
-    ways = (
-        ("surface gap", "--gap", "base's face to plug's floor", depths.depth_below_start),
-        ("depth rod", "--above", "base's face to plug's back", above),
-        ("over both boards", "--over", "back to back", above + job.base.thickness),
+    ways: tuple[tuple[str, Kind, str, float], ...] = (
+        ("surface gap", "gap", "base's face to plug's floor", depths.depth_below_start),
+        ("depth rod", "above", "base's face to plug's back", above),
+        ("over both boards", "over", "back to back", above + job.base.thickness),
     )
     return tuple(
         Reading(
             name=name,
-            option=option,
+            kind=kind,
             words=words,
             as_drawn=value,
             expected=None if seat is None else (value + min(seat.by_hand), value + max(seat.by_hand)),
+            allowance=_allowance(plan, kind, value),
         )
-        for name, option, words, value in ways
+        for name, kind, words, value in ways
     )
 
 
-def expected_text(reading: Reading, unit: LengthUnit) -> str:
+def _allowance(plan: Plan, kind: Kind, value: float) -> float:
+    taken = [Read(kind=kind, value=value)] * TAKEN
+    return SURE * math.hypot(level(taken, plan.job, plan.facts.depths, MeasuredDepths(), None).lift_u, MODEL_U)
+
+
+def expected_text(reading: Reading, unit: LengthUnit, digits: int | None = None) -> str:
     """What to read, in the job's unit; one number where both ends are written alike."""
     if reading.expected is None:
         return "not checked"
-    low, high = (length_text(value, unit, with_unit=False) for value in reading.expected)
+    low, high = (length_text(value, unit, with_unit=False, digits=digits) for value in reading.expected)
     return low if low == high else f"{low} to {high}".replace(" ", "\N{NO-BREAK SPACE}")
 
 

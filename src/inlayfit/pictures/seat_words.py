@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Final, Literal, cast
 from xml.etree import ElementTree
 
-from inlayfit.checks.finding import Finding
+from inlayfit.checks.finding import Finding, Verdict
 from inlayfit.pictures.canvas import Canvas
 from inlayfit.pictures.palette import INK, OPEN, PAPER
 from inlayfit.plan import Plan
@@ -42,6 +42,12 @@ def seat_words(plan: Plan) -> SeatWords:
             sign="open", words="Where the plug seats is not checked", reason="drawn as programmed, with no lift"
         )
     return SeatWords(sign="yes", words="The plug seats on its walls", reason=found[0].message)
+
+
+def job_sign(plan: Plan) -> Sign:
+    """The sign of the whole job: any check that fails or is in doubt gives it, not only the seat's."""
+    signs: dict[Verdict, Sign] = {"does not fit": "no", "doubtful": "doubt", "fits": seat_words(plan).sign}
+    return signs[plan.verdict]
 
 
 def finding(plan: Plan, name: str) -> Finding | None:
