@@ -204,6 +204,10 @@ print("\\n" + "LOADED " + str(status) + " " + " ".join(loaded))
 """
 
 
+def _environment() -> dict[str, str]:
+    return {**os.environ, "PYTHONIOENCODING": "utf-8", "PYTHONPATH": str(PACKAGE.parent)}
+
+
 def run(*arguments: str) -> tuple[int, set[str], str]:
     """Status, top packages loaded, and output of a command in a fresh process."""
     done = subprocess.run(
@@ -212,7 +216,7 @@ def run(*arguments: str) -> tuple[int, set[str], str]:
         text=True,
         encoding="utf-8",
         check=False,
-        env={**os.environ, "PYTHONIOENCODING": "utf-8", "PYTHONPATH": str(PACKAGE.parent)},
+        env=_environment(),
     )
     output, _, last = done.stdout.rpartition("LOADED ")
     assert last, done.stderr
@@ -226,6 +230,13 @@ def test_help_loads_little() -> None:
     assert "plan" in output
     assert "click" in loaded
     assert not loaded & {"shapely", "numpy", "yaml", "svgelements", "ezdxf"}
+
+
+def test_command_line_loads_nothing_of_the_package_before_it_knows_the_command() -> None:
+    code = "import sys, inlayfit.cli; print(*(name for name in sys.modules if name.startswith('inlayfit.')))"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, env=_environment())
+    own = {name.removeprefix("inlayfit.") for name in done.stdout.split()}
+    assert {name for name in own if name.partition(".")[0] != "cli"} == {"errors"}
 
 
 def test_plan_without_an_outline_loads_neither_shapely_nor_numpy(tmp_path: Path) -> None:

@@ -15,6 +15,7 @@ import shapely
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from jobs import GONE, job
 
+from inlayfit.cli.options import USUAL_DRAWS
 from inlayfit.joint.depths import depths
 from inlayfit.joint.outline import outline_of
 from inlayfit.joint.schedule import schedule
@@ -22,7 +23,6 @@ from inlayfit.seat.fit import fit
 from inlayfit.tolerance.draws import drawn_stack
 from inlayfit.tolerance.pairs import pairs_of
 from inlayfit.tolerance.sources import sources
-from inlayfit.tolerance.stack import USUAL_DRAWS
 
 TWO_BITS = {"bits.pocket_v": {"angle": 30.0, "tip": 0.1}, "bits.plug_v": {"angle": 30.0, "tip": 0.2}}
 

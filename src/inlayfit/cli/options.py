@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import Any, Final
 
 import click
 
-from inlayfit.tolerance.stack import USUAL_DRAWS
+USUAL_DRAWS: Final = 20_000
+"""Pairs drawn where the command line names no number."""
 
 
 def sheet_options(command: Callable[..., Any]) -> Callable[..., Any]:

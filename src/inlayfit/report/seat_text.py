@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from inlayfit.advice import FIT_CHECKS, Advice
-from inlayfit.joint.strength import FRICTION
 from inlayfit.plan import Plan
 from inlayfit.quantity import force_text, length_text
 from inlayfit.report.layout import place_text, table, wrapped
@@ -21,6 +20,9 @@ def seat_part(plan: Plan, numbered: tuple[WeakPlace, ...]) -> list[str]:
     outline, unit = plan.facts.outline, plan.job.unit
     if outline is None or outline.fit is None:
         return []
+    # imported late: it brings the table of woods, which a plan without a seat does without
+    from inlayfit.joint.strength import FRICTION
+
     seat, low = outline.fit.seat, outline.survey.bounds[:2]
 
     def number(value: float) -> str:

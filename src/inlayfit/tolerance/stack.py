@@ -23,7 +23,6 @@ from inlayfit.tolerance.sources import (
 )
 
 Name = Literal["lift", "glue_gap", "surface_gap", "joint_line"]
-USUAL_DRAWS: Final = 20_000
 QUANTITIES: Final[tuple[Name, ...]] = ("lift", "glue_gap", "surface_gap", "joint_line")
 
 
