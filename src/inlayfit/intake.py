@@ -5,7 +5,8 @@ from __future__ import annotations
 import os.path
 import re
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Protocol
 
@@ -50,9 +51,13 @@ class Intake:
     place_of: Callable[[Sequence[str]], str]
     """``file:line:column`` of a key path."""
 
-    def placed(self, error: InputError) -> InputError:
-        """A mistake that shows later, with the place of its key."""
-        return placed(error, self.place_of, unit_given=not self.job.is_assumed("unit"))
+    @contextmanager
+    def placing(self) -> Iterator[None]:
+        """Mistakes that show only in this block get the place of their key."""
+        try:
+            yield
+        except InputError as error:
+            raise placed(error, self.place_of, unit_given=not self.job.is_assumed("unit")) from error
 
     @property
     def inputs(self) -> dict[str, str]:

@@ -160,13 +160,11 @@ class Checker:
             unit=self.request.unit,
             outline_maker=self.shelf.outline,
         )
-        try:
+        with intake.placing():
             analysis = self.shelf.analysis(intake.outline) if intake.outline is not None else None
             found = planning.plan(
                 intake.job, intake.outline, analysis, nominal=self.request.nominal, draws=self.request.draws
             )
-        except InputError as error:
-            raise intake.placed(error) from error
         return data(found, sheet=sheet, inputs=intake.inputs)
 
     def _opened(self, number: int) -> tuple[InputFile, SheetFiles]:

@@ -51,7 +51,6 @@ def bit(
         inlayfit bit --groove 2mm=1.22mm --groove 4mm=2.28mm --groove 6mm=3.35mm
     """  # noqa: D301 (a backspace keeps the lines of an example apart)
     from inlayfit import measured_bit
-    from inlayfit.errors import InputError
     from inlayfit.intake import input_file, take_in
     from inlayfit.joint.groove_fit import Groove, groove_fit
     from inlayfit.joint.spread import USUAL_TOUCH_OFF, Spread
@@ -82,10 +81,8 @@ def bit(
     shape = real.shape(ball=declared is not None and declared.shape.ball_radius > 0)
     seatings: tuple[measured_bit.Seating, ...] = ()
     if intake is not None:
-        try:
+        with intake.placing():
             seatings = measured_bit.seatings(intake.job, intake.outline, role or "v", shape)
-        except InputError as error:
-            raise intake.placed(error) from error
     if form == "json":
         import json
 

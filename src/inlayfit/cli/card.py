@@ -52,10 +52,8 @@ def card(
         try:
             intake = take_in(sheet, settings=settings, shops=shops, unit=unit)
             refuse_input(output, intake.inputs)
-            try:
+            with intake.placing():
                 found = planning.plan(intake.job, intake.outline, nominal=nominal, draws=draws)
-            except InputError as error:
-                raise intake.placed(error) from error
         except InputError as error:
             mistakes.append(error)
         else:

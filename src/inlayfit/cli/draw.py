@@ -53,13 +53,14 @@ def draw(
     refuse_unwritable(output, force=force)
     intake = take_in(sheet, settings=settings, shops=shops, unit=unit)
     refuse_input(output, intake.inputs)
-    try:
+    with intake.placing():
         found = planning.plan(intake.job, intake.outline, nominal=nominal, draws=draws)
-    except InputError as error:
-        raise intake.placed(error) from error
+        if view == "outline" and intake.outline is None:
+            raise InputError("found none, expected one to draw", where=("outline",))
+        spread_drawn = spread(found) if view in ("spread", "all") else None
+        if view == "spread" and spread_drawn is None:
+            raise InputError("found a V-bit whose cone is too short, so that nothing is known to draw")
     drawings = [section(found)] if view in ("section", "all") else []
-    if view == "outline" and intake.outline is None:
-        raise intake.placed(InputError("found none, expected one to draw", where=("outline",)))
     if view in ("outline", "all") and intake.outline is not None:
         from inlayfit.pictures.boards import boards
         from inlayfit.pictures.outline_plan import outline_plan
@@ -68,11 +69,7 @@ def draw(
         boards_drawn = boards(found)
         if boards_drawn is not None:
             drawings.append(boards_drawn)
-    if view in ("spread", "all"):
-        spread_drawn = spread(found)
-        if spread_drawn is None and view == "spread":
-            raise intake.placed(InputError("found a V-bit whose cone is too short, so that nothing is known to draw"))
-        if spread_drawn is not None:
-            drawings.append(spread_drawn)
+    if spread_drawn is not None:
+        drawings.append(spread_drawn)
     write_result(output, stacked(drawings), force=force)
     ctx.exit(exit_status(found.verdict, strict))

@@ -51,7 +51,6 @@ def dryfit(
     """  # noqa: D301 (a backspace keeps the lines of an example apart)
     from inlayfit import plan as planning
     from inlayfit.dryfit.answer import dry_fit
-    from inlayfit.errors import InputError
     from inlayfit.intake import take_in
     from inlayfit.joint.reading import Kind, MeasuredDepths, Reading
     from inlayfit.sheet.dry_fit_readings import read_reading
@@ -70,11 +69,9 @@ def dryfit(
         pocket=None if pocket is None else read_option("--pocket", pocket, written_in),
         plug=None if plug is None else read_option("--plug", plug, written_in),
     )
-    try:
+    with intake.placing():
         plan = planning.plan(job, intake.outline)
         found = dry_fit(plan, readings, held or job.dry_fit.held, measured)
-    except InputError as error:
-        raise intake.placed(error) from error
     if form == "json":
         import json
 

@@ -49,8 +49,9 @@ def outline(
     intake = take_in(sheet, settings=settings, shops=shops, unit=unit)
     refuse_input(output, intake.inputs)
     job, drawn = intake.job, intake.outline
-    if drawn is None:
-        raise intake.placed(InputError("found none, expected one to write", where=("outline",)))
+    with intake.placing():
+        if drawn is None:
+            raise InputError("found none, expected one to write", where=("outline",))
     from inlayfit.joint.easing import eased
     from inlayfit.joint.part_outline import plug_outline, pocket_outline
 
@@ -60,10 +61,8 @@ def outline(
             name: max(bit.shape.flank_radius, bit.real.flank_radius)
             for name, bit in (("opened_by", job.bits.pocket_v), ("closed_by", job.bits.plug_v))
         }
-        try:
+        with intake.placing():
             found = eased(drawn, **radii)
-        except InputError as error:
-            raise intake.placed(error) from error
         told = easing_words(found, drawn, job.unit, **radii)
         drawn = found.outline
     outlined = pocket_outline(drawn) if part == "pocket" else plug_outline(drawn, job.plug.border)

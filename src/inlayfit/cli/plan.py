@@ -9,7 +9,6 @@ import click
 
 from inlayfit.cli.endings import emit, exit_status, painter
 from inlayfit.cli.options import options
-from inlayfit.errors import InputError
 
 
 @click.command()
@@ -43,10 +42,8 @@ def plan(
     from inlayfit.intake import take_in
 
     intake = take_in(sheet, settings=settings, shops=shops, unit=unit)
-    try:
+    with intake.placing():
         found = planning.plan(intake.job, intake.outline, nominal=nominal, draws=draws)
-    except InputError as error:
-        raise intake.placed(error) from error
     advised = None
     if intake.outline is not None and advising.is_wanted(found, intake.outline):
         if sys.stderr.isatty():
