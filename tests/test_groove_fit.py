@@ -11,6 +11,7 @@ import pytest
 from inlayfit.errors import InputError
 from inlayfit.joint.bits import VShape
 from inlayfit.joint.groove_fit import READING, STEP, Groove, groove_fit
+from inlayfit.joint.spread import Spread
 from inlayfit.joint.straight_line import straight_line
 from inlayfit.joint.taper import wall_lift
 
@@ -65,11 +66,11 @@ def test_uncertainties_are_those_of_many_repeats() -> None:
                         2 * shape.half_width_at(z + touched + rng.uniform(-STEP, STEP)) + rng.uniform(-READING, READING)
                     ]
                 ],
-                touch_off=0.05,
+                touch_off=Spread(value=0.05),
             )
         )
     # scatter below 1 does not narrow what is stated, so that one from exact grooves is the plain statement
-    stated = groove_fit(grooves(shape, depths), touch_off=0.05)
+    stated = groove_fit(grooves(shape, depths), touch_off=Spread(value=0.05))
     assert stated.angle_u == pytest.approx(np.std([real.angle for real in found]), rel=0.05)
     assert stated.tip_u == pytest.approx(np.std([real.width_at_0 for real in found]), rel=0.05)
 
@@ -77,10 +78,10 @@ def test_uncertainties_are_those_of_many_repeats() -> None:
 def test_touch_off_and_tip_look_alike_until_the_tip_is_seen() -> None:
     shape = VShape(angle=30, tip_radius=0.05)
     cut = grooves(shape, [2, 3, 4, 5], error=0.12)
-    alone = groove_fit(cut, touch_off=0.05)
+    alone = groove_fit(cut, touch_off=Spread(value=0.05))
     assert alone.tip == pytest.approx(0.1 + 2 * 0.12 * shape.slope)
     assert alone.touch_off is None
-    told = groove_fit(cut, touch_off=0.05, tip_seen=Groove(depth=0, width=0.1))
+    told = groove_fit(cut, touch_off=Spread(value=0.05), tip_seen=Groove(depth=0, width=0.1))
     assert told.tip == pytest.approx(0.1)
     assert told.touch_off is not None
     assert told.touch_off[0] == pytest.approx(0.12)
@@ -152,7 +153,7 @@ def test_what_no_v_bit_makes_is_refused(pairs: list[tuple[float, float]], words:
 
 
 def test_a_tip_a_little_below_nothing_is_a_point() -> None:
-    real = groove_fit(grooves(VShape(angle=30), [2, 3, 4, 5], error=-0.1), touch_off=0.05)
+    real = groove_fit(grooves(VShape(angle=30), [2, 3, 4, 5], error=-0.1), touch_off=Spread(value=0.05))
     assert real.tip == 0
     assert real.width_at_0 == pytest.approx(-0.2 * VShape(angle=30).slope)
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 import click
@@ -53,7 +52,7 @@ def bit(
     from inlayfit import measured_bit
     from inlayfit.intake import input_file, take_in
     from inlayfit.joint.groove_fit import Groove, groove_fit
-    from inlayfit.joint.spread import USUAL_TOUCH_OFF, Spread
+    from inlayfit.joint.spread import EXACT, USUAL_TOUCH_OFF, Spread
     from inlayfit.sheet.groove_readings import read_groove_file, read_grooves, read_option
 
     if sheet is None and (settings or shops or role):
@@ -68,16 +67,14 @@ def bit(
         read += read_groove_file(files[-1].data, groove_file, written_in, plus_minus)
     seen = Groove(depth=0, width=read_option("--tip", tip, written_in), plus_minus=plus_minus) if tip else None
     results_in = unit or written_in or "mm"
-    spread, declared = Spread(value=USUAL_TOUCH_OFF), None
+    touch_off, declared = Spread(value=USUAL_TOUCH_OFF), None
     if intake is not None:
         declared = measured_bit.declared_bit(intake.job, role or "v")
         measured_bit.refuse_beyond(declared, read, intake.job.sheet_unit)
-        spread = measured_bit.touch_off_of(intake.job, role or "v")
+        touch_off = measured_bit.touch_off_of(intake.job, role or "v")
     if depths_are == "measured":
-        spread = Spread(value=0.0)
-    real = groove_fit(
-        read, touch_off=spread.standard * math.sqrt(3), too_deep=spread.known, tip_seen=seen, unit=results_in
-    )
+        touch_off = EXACT
+    real = groove_fit(read, touch_off=touch_off, tip_seen=seen, unit=results_in)
     shape = real.shape(ball=declared is not None and declared.shape.ball_radius > 0)
     seatings: tuple[measured_bit.Seating, ...] = ()
     if intake is not None:

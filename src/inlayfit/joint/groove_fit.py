@@ -14,6 +14,7 @@ from typing import Final
 
 from inlayfit.errors import InputError
 from inlayfit.joint.bits import VShape
+from inlayfit.joint.spread import EXACT, Spread
 from inlayfit.joint.straight_line import StraightLine, straight_line
 from inlayfit.quantity import LengthUnit, length_text
 
@@ -84,17 +85,16 @@ def groove_fit(
     grooves: Sequence[Groove],
     *,
     step: float = STEP,
-    touch_off: float = 0.0,
-    too_deep: float = 0.0,
+    touch_off: Spread = EXACT,
     tip_seen: Groove | None = None,
     unit: LengthUnit = "mm",
 ) -> RealBit:
     """Included angle and tip from at least two grooves of different depths.
 
-    ``step`` is how well the depths are known against each other and ``touch_off`` how well they all are against
-    the face, both plus or minus; ``too_deep`` how much deeper than told the bit is known to run; ``tip_seen`` the
-    tip as read by itself (its depth is 0), which tells tip and touch-off apart. ``unit`` is for messages. Raises
-    :class:`InputError` for readings that no V-bit makes.
+    ``step`` is how well the depths are known against each other, plus or minus, and ``touch_off`` how well they all
+    are against the face, a known error too deep being positive; ``tip_seen`` the tip as read by itself (its depth is
+    0), which tells tip and touch-off apart. ``unit`` is for messages. Raises :class:`InputError` for readings that no
+    V-bit makes.
     """
     if len(grooves) < 2:
         found = f"found {len(grooves)} groove{'' if len(grooves) == 1 else 's'}"
@@ -103,8 +103,8 @@ def groove_fit(
     slope = line.slope / 2
     angle = 2 * math.degrees(math.atan(slope))
     # a bit that ran deeper than told cut all grooves wider by as much
-    tip = line.intercept - line.slope * too_deep
-    tip_u = math.hypot(line.intercept_u, line.slope * touch_off / _EVEN)
+    tip = line.intercept - line.slope * touch_off.known
+    tip_u = math.hypot(line.intercept_u, line.slope * touch_off.standard)
     error: tuple[float, float] | None = None
     if tip_seen is not None:
         tip, tip_u = tip_seen.width, tip_seen.plus_minus / _EVEN

@@ -46,6 +46,10 @@ class Spread:
         return {"limit": self.value / math.sqrt(3), "sd": self.value, "known": 0.0}[self.kind]
 
 
+EXACT: Final = Spread(value=0.0)
+"""Nothing off."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Tolerance:
     """The spreads of a shop. Lengths in mm, angles in degrees, ``square`` a ratio; touch-off too deep is positive."""
