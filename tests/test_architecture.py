@@ -59,7 +59,7 @@ OUTLINE_LEVEL = {
     "checks.outline_checks", "drawings.fill_rule", "drawings.hairlines", "drawings.loops",
     "drawings.outline_file", "drawings.polygon_rings", "drawings.positions", "drawings.specks", "drawings.svg_outline",
     "drawings.svg_path", "joint.boundary", "joint.floor", "joint.outline", "joint.shapes",
-    "joint.plan_areas", "joint.survey", "pictures.boards", "pictures.outline_plan",
+    "joint.plan_areas", "joint.survey", "pictures.boards", "pictures.outline_plan", "pictures.plan_paper",
     "drawings.dxf_lines", "drawings.dxf_outline", "drawings.part_drawing", "drawings.size", "joint.easing",
     "drawings.svg_areas",
     "checks.partner_checks", "joint.part_outline", "joint.partner",

@@ -11,10 +11,10 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from inlayfit.joint.job import Point, SetUp
-from inlayfit.joint.outline import polygons_of
 from inlayfit.pictures import palette
 from inlayfit.pictures.canvas import Canvas, wrapped
 from inlayfit.pictures.legend import LINE, SMALL, Entry, draw_legend
+from inlayfit.pictures.plan_paper import PlanPaper
 from inlayfit.pictures.scale import largest_scale, scale_text
 from inlayfit.plan import Plan
 from inlayfit.quantity import length_text
@@ -117,7 +117,8 @@ def boards(plan: Plan, *, name: str = "boards") -> Canvas | None:
         wide, tall = scale * (high_x - low_x), scale * (high_y - low_y)
         if x + max(wide, 60.0) > WIDTH - 2 and x > 6:
             x, y, row = 6.0, y + row + 6, 0.0
-        told = _draw(canvas, plan, board, _Paper(scale, (low_x, low_y), (x, y + tall)), sweep)
+        paper = PlanPaper(scale=scale, low=(low_x, low_y), corner=(x, y + tall), fineness=FINENESS)
+        told = _draw(canvas, plan, board, paper, sweep)
         lines = [line for words in told for line in wrapped(words, max(wide, 60.0), SMALL)]
         for number, line in enumerate(lines):
             canvas.text((x, y + tall + 5 + number * LINE), line, font_size=SMALL)
@@ -140,30 +141,7 @@ def boards(plan: Plan, *, name: str = "boards") -> Canvas | None:
     return canvas
 
 
-@dataclass(frozen=True)
-class _Paper:
-    """Where a board lies on paper."""
-
-    scale: float
-    low: Point
-    corner: Point
-
-    def __call__(self, point: Sequence[float]) -> Point:
-        return (
-            self.corner[0] + self.scale * (point[0] - self.low[0]),
-            self.corner[1] - self.scale * (point[1] - self.low[1]),
-        )
-
-    def rings(self, area: BaseGeometry) -> list[list[Point]]:
-        """An area's rings, with no more points than show."""
-        return [
-            [self(point) for point in ring.coords[:-1]]
-            for polygon in polygons_of(area.simplify(FINENESS / self.scale))
-            for ring in (polygon.exterior, *polygon.interiors)
-        ]
-
-
-def _draw(canvas: Canvas, plan: Plan, board: Board, paper: _Paper, sweep: str) -> list[str]:
+def _draw(canvas: Canvas, plan: Plan, board: Board, paper: PlanPaper, sweep: str) -> list[str]:
     """One board; what is said below it, a paragraph each."""
     job, unit, placement = plan.job, plan.job.unit, board.placement
     group = canvas.group(class_="board", data_part=board.set_up, data_scale=paper.scale)
@@ -199,7 +177,7 @@ def _draw(canvas: Canvas, plan: Plan, board: Board, paper: _Paper, sweep: str) -
 
 
 def _hold_down(
-    canvas: Canvas, plan: Plan, held: HoldDown, clearance: Clearance, paper: _Paper, parent: ElementTree.Element
+    canvas: Canvas, plan: Plan, held: HoldDown, clearance: Clearance, paper: PlanPaper, parent: ElementTree.Element
 ) -> str:
     """A hold-down with its number, crossed out where it is struck; how it fares."""
     struck = bool(clearance.strikes)

@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 from xml.etree import ElementTree
 
 from shapely.geometry.base import BaseGeometry
 
-from inlayfit.joint.outline import Outline, polygons_of
+from inlayfit.joint.outline import Outline
 from inlayfit.joint.plan_areas import plan_areas
 from inlayfit.pictures import palette
 from inlayfit.pictures.canvas import Canvas, Point, wrapped
 from inlayfit.pictures.legend import LINE, SMALL, Entry, draw_legend
 from inlayfit.pictures.line_runs import SHARE_OF_LIMIT, Width, line_runs
 from inlayfit.pictures.markers import RADIUS, draw_markers, draw_ring
+from inlayfit.pictures.plan_paper import PlanPaper
 from inlayfit.pictures.scale import largest_scale, round_length, scale_text
 from inlayfit.plan import Plan
 from inlayfit.quantity import MM_PER_UNIT, LengthUnit, length_text
@@ -42,22 +42,6 @@ LINES: Final[dict[Width, tuple[str, float, str | None]]] = {
 }
 
 
-@dataclass(frozen=True, kw_only=True)
-class Sheet:
-    """Where an outline lies on paper: the scale, its lower left corner, and that corner's place on paper."""
-
-    scale: float
-    low: Point
-    corner: Point
-
-    def __call__(self, point: Sequence[float]) -> Point:
-        """A place of the outline on paper, where y runs downwards."""
-        return (
-            self.corner[0] + self.scale * (point[0] - self.low[0]),
-            self.corner[1] - self.scale * (point[1] - self.low[1]),
-        )
-
-
 def outline_plan(
     plan: Plan, outline: Outline, *, name: str = "outline", height: float = ROOM[1], telling: bool = True
 ) -> Canvas:
@@ -70,18 +54,18 @@ def outline_plan(
     wide = ROOM[0] if telling else ROOM[0] - KEY_BESIDE
     scale = min(largest_scale(high_x - low_x, wide), largest_scale(high_y - low_y, height))
     tall = scale * (high_y - low_y)
-    sheet = Sheet(scale=scale, low=(low_x, low_y), corner=(LEFT, TOP + tall))
+    paper = PlanPaper(scale=scale, low=(low_x, low_y), corner=(LEFT, TOP + tall), fineness=FINENESS)
     places = weak_places(plan)
     canvas = Canvas(name=name, title=f"{plan.job.title}: plan of the outline", description=_description(plan, places),
                     width=WIDTH, height=1)  # fmt: skip
     canvas.text((4, 6), f"Plan of the outline, as seen on the finished face ({scale_text(scale)})", font_weight="bold",
                 font_size=HEADING)  # fmt: skip
     group = canvas.group(class_="plan", data_scale=scale)
-    entries = _areas(canvas, plan, outline, sheet, group)
-    entries += _joint_line(canvas, plan, sheet, group)
-    _sizes(canvas, sheet, (high_x, high_y), unit, group)
+    entries = _areas(canvas, plan, outline, paper, group)
+    entries += _joint_line(canvas, plan, paper, group)
+    _sizes(canvas, paper, (high_x, high_y), unit, group)
     right, bottom = LEFT + scale * (high_x - low_x), TOP + tall
-    draw_markers(canvas, places[:MOST_PLACES], [sheet(place.at) for place in places[:MOST_PLACES]],
+    draw_markers(canvas, places[:MOST_PLACES], [paper(place.at) for place in places[:MOST_PLACES]],
                  (2, 8, max(right + 8, 60), bottom + 8), group)  # fmt: skip
     if not telling:
         left = WIDTH - KEY_BESIDE + 4
@@ -98,7 +82,7 @@ def outline_plan(
 
 
 def _areas(
-    canvas: Canvas, plan: Plan, outline: Outline, sheet: Sheet, parent: ElementTree.Element
+    canvas: Canvas, plan: Plan, outline: Outline, paper: PlanPaper, parent: ElementTree.Element
 ) -> list[Entry]:
     """The outline with its areas; what they are called."""
     areas = plan_areas(outline, plan.job, plan.facts.depths)
@@ -119,25 +103,16 @@ def _areas(
     ]  # fmt: skip
     entries = []
     for kind, area, fill, words in kinds:
-        if area.area * sheet.scale**2 < SPECK:
+        if area.area * paper.scale**2 < SPECK:
             continue
-        canvas.shape(_rings(area, sheet), parent, class_=kind, fill=fill)
+        canvas.shape(paper.rings(area), parent, class_=kind, fill=fill)
         entries.append(Entry(words=words, fill=fill))
-    canvas.shape(_rings(outline.area, sheet), parent, class_="outline", fill="none", stroke=palette.INK,
+    canvas.shape(paper.rings(outline.area), parent, class_="outline", fill="none", stroke=palette.INK,
                  stroke_width=0.25)  # fmt: skip
     return entries
 
 
-def _rings(area: BaseGeometry, sheet: Sheet) -> list[list[Point]]:
-    """An area's rings on paper, with no more points than show there."""
-    return [
-        [sheet(point) for point in ring.coords[:-1]]
-        for polygon in polygons_of(area.simplify(FINENESS / sheet.scale))
-        for ring in (polygon.exterior, *polygon.interiors)
-    ]
-
-
-def _joint_line(canvas: Canvas, plan: Plan, sheet: Sheet, parent: ElementTree.Element) -> list[Entry]:
+def _joint_line(canvas: Canvas, plan: Plan, paper: PlanPaper, parent: ElementTree.Element) -> list[Entry]:
     """The outline drawn the heavier, the wider the joint line is."""
     seat, limit, unit = plan.facts.seat, plan.job.limits.joint_line, plan.job.unit
     if seat is None:
@@ -147,7 +122,7 @@ def _joint_line(canvas: Canvas, plan: Plan, sheet: Sheet, parent: ElementTree.El
         seen.add(width)
         if width != "closed":
             colour, heavy, dash = LINES[width]
-            canvas.shape([[sheet(point) for point in points]], parent, closed=False, class_=f"line {width}",
+            canvas.shape([[paper(point) for point in points]], parent, closed=False, class_=f"line {width}",
                          fill="none", stroke=colour, stroke_width=heavy, stroke_dasharray=dash)  # fmt: skip
     narrow, most = length_text(SHARE_OF_LIMIT * limit, unit), length_text(limit, unit)
     words: dict[Width, str] = {
@@ -163,13 +138,13 @@ def _joint_line(canvas: Canvas, plan: Plan, sheet: Sheet, parent: ElementTree.El
     ]
 
 
-def _sizes(canvas: Canvas, sheet: Sheet, high: Point, unit: LengthUnit, parent: ElementTree.Element) -> None:
+def _sizes(canvas: Canvas, paper: PlanPaper, high: Point, unit: LengthUnit, parent: ElementTree.Element) -> None:
     """Width below and height beside the outline."""
-    left, bottom = sheet(sheet.low)
-    right, top = sheet(high)
+    left, bottom = paper(paper.low)
+    right, top = paper(high)
     for name, length, ends, at in (
-        ("width", high[0] - sheet.low[0], ((left, bottom + 5), (right, bottom + 5)), (left + right) / 2),
-        ("height", high[1] - sheet.low[1], ((left - 5, top), (left - 5, bottom)), (top + bottom) / 2),
+        ("width", high[0] - paper.low[0], ((left, bottom + 5), (right, bottom + 5)), (left + right) / 2),
+        ("height", high[1] - paper.low[1], ((left - 5, top), (left - 5, bottom)), (top + bottom) / 2),
     ):
         group = canvas.group(parent, class_="dimension", data_name=name, data_mm=f"{length:.6f}")
         canvas.line(*ends, group, stroke_width=0.2, class_="measure")
