@@ -70,6 +70,11 @@ class DryFit:
         return not self.corrections and not self.ruled_out and not self.on_floor
 
 
+def sureness(sits: Level) -> float:
+    """How far off a lift may be by reading and model, in mm: nothing is cut for less."""
+    return SURE * math.hypot(sits.lift_u, MODEL_U)
+
+
 def dry_fit(plan: Plan, readings: Sequence[Reading], held: Held, measured: MeasuredDepths | None = None) -> DryFit:
     """The answer to a dry fit. Raises :class:`inlayfit.errors.InputError` for readings that cannot be."""
     measured = measured or MeasuredDepths()
@@ -81,7 +86,7 @@ def dry_fit(plan: Plan, readings: Sequence[Reading], held: Held, measured: Measu
     expected, clamped, line = expected_lift(plan, sits.lift)
     middle = sum(expected) / 2
     hand_u = (expected[1] - expected[0]) / math.sqrt(12)
-    sure = SURE * math.hypot(sits.lift_u, MODEL_U)
+    sure = sureness(sits)
     excess = sits.lift - middle
     too_deep = 0.0 if measured.pocket is None else measured.pocket - depths.pocket_depth
     floor_deep = 0.0 if measured.plug is None else measured.plug - depths.plug_total_depth

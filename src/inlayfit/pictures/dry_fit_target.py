@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import math
 import shlex
 from dataclasses import dataclass
 from typing import Final
 
-from inlayfit.dryfit.answer import MODEL_U, SURE
+from inlayfit.dryfit.answer import sureness
 from inlayfit.dryfit.readings import level
 from inlayfit.joint.reading import Kind, MeasuredDepths
 from inlayfit.joint.reading import Reading as Read
@@ -65,7 +64,7 @@ def readings(plan: Plan) -> tuple[Reading, ...]:
 
 def _allowance(plan: Plan, kind: Kind, value: float) -> float:
     taken = [Read(kind=kind, value=value)] * TAKEN
-    return SURE * math.hypot(level(taken, plan.job, plan.facts.depths, MeasuredDepths(), None).lift_u, MODEL_U)
+    return sureness(level(taken, plan.job, plan.facts.depths, MeasuredDepths(), None))
 
 
 def expected_text(reading: Reading, unit: LengthUnit, digits: int | None = None) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -191,11 +191,7 @@ def _refined(
     high = np.flatnonzero((exact > exact.max() - 0.03) & ~walls)[:CLIMBS]
     if len(high):
         _, exact[high] = climbed(joint, start[high], exact[high])
-    return [_with_lift(c, float(v)) for c, v in zip(found, exact, strict=False)] + found[len(chosen) :]
-
-
-def _with_lift(contact: Contact, lift: float) -> Contact:
-    return Contact(**{**contact.__dict__, "lift": lift})
+    return [replace(c, lift=float(v)) for c, v in zip(found, exact, strict=False)] + found[len(chosen) :]
 
 
 def _described(joint: Overlap, rays: Rays, j: int, node: int, place: Array, lift: float) -> Contact:

@@ -20,7 +20,7 @@ from inlayfit.joint.job import Job, SetUp
 from inlayfit.joint.outline import grown
 from inlayfit.joint.schedule import Pass, Step
 from inlayfit.shop.blanks import LevellingField
-from inlayfit.shop.plug_border import THINNED, CutOut, cut_out, far_offset, filled, ring
+from inlayfit.shop.plug_border import THINNED, cut_out, far_offset, filled, ring
 
 Swept = Literal["cutter", "shank", "collet"]
 # offsets come out up to 0.07 % short; a sweep must rather be too wide
@@ -132,11 +132,12 @@ def sweeps(
         if part == "pocket" and base is not None:
             found.append(_pocket(job, base, entries, silhouette))
         elif part == "plug" and step == "cut out" and plug is not None:
-            found.append(_cut_out(cut_out(plug, job.plug.border, cutter.diameter), entries, silhouette))
+            line = cut_out(plug, job.plug.border, cutter.diameter).line
+            found.append(_to_one_depth("plug", "cut out", line, entries, silhouette))
         elif part == "plug" and plug is not None:
             found.append(_plug(job, depths, plug, entries, silhouette))
         elif part == "base" and field is not None:
-            found.append(_levelling(field, entries, silhouette))
+            found.append(_to_one_depth("level", "level", field.area, entries, silhouette))
     return tuple(found)
 
 
@@ -208,23 +209,13 @@ def _left_by_clearing(job: Job, depths: Depths, area: BaseGeometry, cleared: Bas
     return grown(grown(floor.difference(reached), -_SLIVER), _SLIVER)
 
 
-def _cut_out(line: CutOut, entries: list[Pass], silhouette: Silhouette) -> Sweep:
+def _to_one_depth(set_up: SetUp, step: Step, tips: BaseGeometry, entries: list[Pass], silhouette: Silhouette) -> Sweep:
+    """A step whose every pass runs along the same tips."""
     return Sweep(
-        set_up="plug",
-        step="cut out",
+        set_up=set_up,
+        step=step,
         silhouette=silhouette,
         deepest=entries[-1].total_depth,
         levels=(entries[-1].total_depth,),
-        tips=lambda _: line.line,
-    )
-
-
-def _levelling(field: LevellingField, entries: list[Pass], silhouette: Silhouette) -> Sweep:
-    return Sweep(
-        set_up="level",
-        step="level",
-        silhouette=silhouette,
-        deepest=entries[-1].total_depth,
-        levels=(entries[-1].total_depth,),
-        tips=lambda _: field.area,
+        tips=lambda _: tips,
     )
