@@ -345,8 +345,8 @@ def test_each_card_prints_on_two_sides_with_every_word(
     texts = ["".join(side.extract_text().split()) for side in sides]
     titles = ["".join(title.split()) for title in Parsed(cards).words("h1")]
     assert len(titles) == 6
-    # each card starts a side of its own, and takes no more than the next; in a wide font it may need a third
-    most = [2 if font == "sans-serif" else 3 for _ in titles]
+    # each card starts a side of its own, and takes no more than the next; in a wide font many passes need a third
+    most = [3 if title == "Manypasses" and font != "sans-serif" else 2 for title in titles]
     starts = [next(number for number, text in enumerate(texts) if text.startswith(title)) for title in titles]
     assert starts == sorted(set(starts))
     assert all(after - start <= sides for start, after, sides in zip(starts, [*starts[1:], len(texts)], most))

@@ -17,9 +17,10 @@ if TYPE_CHECKING:
 
 SIDE: Final = 255.0
 """Height in mm that a side of A4 and of Letter both have for print."""
-SECTION_HEIGHT, LEAST_SECTION = 52.0, 34.0
+SECTION_HEIGHT, LEAST_SECTION = 52.0, 26.0
 LEAST_OUTLINE, MOST_OUTLINE = 34.0, 120.0
-HEADING: Final = 12.0
+RINGS_ELSEWHERE: Final = "What the numbers in rings are is in the report of inlayfit plan."
+HEADING: Final = 17.0
 """Height of the drawings' heading and margins, mm."""
 
 
@@ -64,9 +65,14 @@ def _card(body: Element, entry: CardInput, name: str) -> None:
     from inlayfit.pictures.outline_plan import OVERHEAD, outline_plan
 
     numbers = Element("div")
-    room -= card_parts.rings(numbers, plan)
+    told = card_parts.rings(numbers, plan)
+    room -= told
     if room - joint.height - OVERHEAD < LEAST_OUTLINE:
         joint = section(plan, name=f"{name}-section", seated_height=LEAST_SECTION, telling=False)
+    if told and room - joint.height - OVERHEAD < LEAST_OUTLINE:
+        # no side is left for them: the report has them in full
+        numbers = Element("div")
+        put(numbers, "p", RINGS_ELSEWHERE)
     put(drawings, "figure").append(joint.root)
     height = min(max(LEAST_OUTLINE, room - joint.height - OVERHEAD), MOST_OUTLINE)
     shown = outline_plan(plan, entry.outline, name=f"{name}-outline", height=height, telling=False)

@@ -228,7 +228,7 @@ def attention(body: Element, plan: Plan) -> float:
         lines = put(part, "ul", class_="attention")
         for entry in found:
             put(lines, "li", _finding_words(plan, entry), class_=entry.status)
-        high += LINE * sum(lines_of(line.text or "", ACROSS - 5) for line in lines)
+        high += 3.8 * sum(lines_of(line.text or "", ACROSS - 5, 8.2) for line in lines)
     else:
         passed = sum(entry.status == "pass" for entry in plan.findings)
         put(part, "p", f"All {passed} checks that were made pass.")
@@ -256,7 +256,7 @@ def rings(body: Element, plan: Plan) -> float:
     part = put(body, "ul", class_="rings")
     for words in said:
         put(part, "li", f"{words}.")
-    return LINE * sum(lines_of(line.text or "", ACROSS - 5) for line in part)
+    return _two_columns(part)
 
 
 def _finding_words(plan: Plan, entry: Finding) -> str:
@@ -276,4 +276,9 @@ def safety(body: Element, plan: Plan) -> float:
     lines = put(part, "ul", class_="cautions")
     for line in cautions(plan.job):
         put(lines, "li", line)
-    return HEADING + 1.5 + 3.6 / 2 * sum(lines_of(line.text or "", 84, 7.8) for line in lines)
+    return HEADING + _two_columns(lines)
+
+
+def _two_columns(lines: Element) -> float:
+    """Height of a list in small print, in two columns."""
+    return 1.5 + 3.6 / 2 * sum(lines_of(line.text or "", 84, 7.8) for line in lines)

@@ -30,7 +30,7 @@ table {{ border-collapse: collapse; width: 100%; font-variant-numeric: tabular-n
 caption {{ text-align: left; font-weight: bold; padding: .8mm 0 .3mm; }}
 th, td {{ text-align: left; vertical-align: top; padding: .5mm 1.5mm .5mm 0; border-bottom: .2mm solid {FAINT};
   font-weight: normal; }}
-thead th {{ font-size: 7.4pt; padding-top: 0; padding-bottom: .2mm; color: {FAINT}; }}
+thead th {{ overflow-wrap: normal; font-size: 7.4pt; padding-top: 0; padding-bottom: .2mm; color: {FAINT}; }}
 .schedule th:first-child {{ width: 26mm; }}
 .schedule td:nth-child(2) {{ width: 42mm; }}
 .box {{ white-space: nowrap; margin-right: 2.6mm; display: inline-block; }}
@@ -41,11 +41,12 @@ thead th {{ font-size: 7.4pt; padding-top: 0; padding-bottom: .2mm; color: {FAIN
 .target td {{ font-weight: bold; white-space: nowrap; }}
 ol, ul {{ padding-left: 4.6mm; }}
 code {{ font-family: monospace; font-size: 8.4pt; overflow-wrap: anywhere; }}
+.attention {{ font-size: 8.2pt; }}
 .attention li.fail::marker {{ content: "\\2717  "; color: {OPEN}; }}
 .attention li.doubtful::marker {{ content: "!  "; }}
 .rings {{ list-style: none; padding-left: 0; }}
-.cautions {{ font-size: 7.8pt; columns: 2; column-gap: 6mm; }}
-.cautions li {{ break-inside: avoid; }}
+.rings, .cautions {{ font-size: 7.8pt; columns: 2; column-gap: 6mm; }}
+.rings li, .cautions li {{ break-inside: avoid; }}
 figure svg {{ display: block; width: 100%; height: auto; max-width: 180mm; }}
 figure, tr, li, .depths, .schedule, .whole {{ break-inside: avoid; }}
 h2, caption {{ break-after: avoid; }}
@@ -58,6 +59,6 @@ figure {{ margin-top: 2mm; }}
 @media screen and (max-width: 600px) {{
   .depths {{ grid-template-columns: repeat(2, 1fr); }}
   .two {{ grid-template-columns: 1fr; }}
-  .cautions {{ columns: 1; }}
+  .rings, .cautions {{ columns: 1; }}
 }}
 """
