@@ -25,7 +25,8 @@ from inlayfit.seat.plan_rays import rays
 from inlayfit.seat.seat import seat
 from inlayfit.tolerance.draws import drawn, drawn_stack
 from inlayfit.tolerance.pairs import Pairs, pairs_of
-from inlayfit.tolerance.sources import angle_of, depth_errors, sources, wider
+from inlayfit.tolerance.remedies import LOOSEST, seats, touch_off_needed
+from inlayfit.tolerance.sources import TOUCH_OFFS, angle_of, depth_errors, sources, wider
 from inlayfit.tolerance.stack import depth_stack, wide_wall
 
 WOODS = {"base.wood": "black walnut", "plug.wood": "sugar maple"}
@@ -101,9 +102,7 @@ def test_table_against_direct_fits(name: str) -> None:
 @pytest.mark.parametrize("name", CASES)
 def test_table_against_many_direct_fits(name: str) -> None:
     lifts, lines = errors_of(name, 60)
-    print(
-        f"\n| {name} | {np.abs(lifts).max():.4f} | {np.sqrt((lifts**2).mean()):.4f} | {np.abs(lines).max():.4f} |"
-    )
+    print(f"\n| {name} | {np.abs(lifts).max():.4f} | {np.sqrt((lifts**2).mean()):.4f} | {np.abs(lines).max():.4f} |")
     assert np.abs(lifts).max() < 0.05
     assert np.abs(lines).max() < 0.03
 
@@ -202,6 +201,29 @@ def test_touch_off_asked_for_lets_19_of_20_seat() -> None:
     assert mended.seats_on_walls == pytest.approx(0.95, abs=0.01)
     # where the others spoil too many pairs, no care with this one helps
     assert one.touch_off_needed["pocket_clear"] is None
+
+
+@pytest.mark.parametrize("glue_gap", [0.1, 0.25])
+def test_touch_off_asked_for_is_the_last_at_which_counted_pairs_seat(glue_gap: float) -> None:
+    _, pairs = disc_pairs(**{"joint.glue_gap": glue_gap, "tolerance.warp": 0.1})
+    rng, count = np.random.default_rng(4), 3000
+    values = {source.name: drawn(source, count, rng) for source in pairs.found}
+    settings = [name for name in TOUCH_OFFS if name in values]
+    for names in [settings, *([name] for name in settings)]:
+        unit = {name: rng.uniform(-1, 1, count) for name in names}
+        limit = touch_off_needed(pairs.cutters(values), values, unit)
+
+        def share(tried: float, unit: dict[str, Any] = unit) -> float:
+            moved = {name: tried * value for name, value in unit.items()}
+            return float(seats(pairs, pairs.rest({**values, **moved})).mean())
+
+        if limit is None:
+            assert share(0.0) < 0.95
+        elif limit == LOOSEST:
+            assert min(share(tried) for tried in np.linspace(0, LOOSEST, 40)) >= 0.95
+        else:
+            assert min(share(tried) for tried in np.linspace(0, limit - 1e-6, 40)) >= 0.95
+            assert share(limit + 1e-6) < 0.95
 
 
 def test_no_touch_off_helps_where_warp_alone_is_too_much() -> None:

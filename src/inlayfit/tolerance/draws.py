@@ -54,7 +54,8 @@ def _spread(spread: Spread, count: int, rng: np.random.Generator) -> Array:
 def _drawn(pairs: Pairs, depths: Depths, narrowest: float, count: int) -> Drawn:
     rng = np.random.default_rng(SEED)
     values = {source.name: drawn(source, count, rng) for source in pairs.found}
-    rest = pairs.rest(values)
+    cutters = pairs.cutters(values)
+    rest = cutters.rest(values)
     limit = pairs.job.limits.joint_line
     seated = seats(pairs, rest)
     unit: Values = {name: rng.uniform(-1.0, 1.0, count) for name in TOUCH_OFFS if name in values}
@@ -71,20 +72,16 @@ def _drawn(pairs: Pairs, depths: Depths, narrowest: float, count: int) -> Drawn:
         touch_off=float(_alone(pairs, values, TOUCH_OFFS).mean()),
         warp=float(_alone(pairs, values, WARPS).mean()),
         glue_gap_needed=glue_gap_needed(pairs, rest, depths.glue_gap),
-        touch_off_needed={name: touch_off_needed(pairs, values, {name: unit[name]}) for name in unit},
-        touch_off_all=touch_off_needed(pairs, values, unit),
+        touch_off_needed={name: touch_off_needed(cutters, values, {name: unit[name]}) for name in unit},
+        touch_off_all=touch_off_needed(cutters, values, unit),
         wider=wider_bit(pairs, depths, values, narrowest, float(seated.mean())),
     )
 
 
 def _alone(pairs: Pairs, values: Values, names: tuple[str, ...]) -> Flags:
     """Which pairs seat when only these sources are off."""
-    count = len(values["pocket_v"])
-    only = {
-        # a known error of something else is not laid at their door
-        source.name: values[source.name] if source.name in names else np.zeros(count)
-        for source in pairs.found
-    }
+    # a known error of something else is not laid at their door
+    only = {source.name: values[source.name] if source.name in names else np.zeros(1) for source in pairs.found}
     return seats(pairs, pairs.rest(only))
 
 
@@ -127,4 +124,3 @@ def _ranges(pairs: Pairs, plain: Stack) -> Stack:
         touch_off=ranges_of(TOUCH_OFFS)[0]["glue_gap"],
         warp=ranges_of(WARPS)[0]["glue_gap"],
     )
-

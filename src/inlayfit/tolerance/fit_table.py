@@ -19,7 +19,6 @@ from inlayfit.seat.fit import Fit
 from inlayfit.seat.joint_line import clearances
 from inlayfit.seat.load import overlap_areas
 from inlayfit.seat.plan_rays import rays
-from inlayfit.seat.seat import SPREAD
 from inlayfit.seat.wall_discs import Array
 from inlayfit.tolerance.sources import Source
 from inlayfit.tolerance.walls import WallClasses
@@ -34,10 +33,10 @@ Span = tuple[float, float, float]
 
 @dataclass(frozen=True, kw_only=True)
 class FitTable:
-    """What the fits say beyond the walls: lifts and joint line in mm less those of the walls, at each node.
+    """What the fits say beyond the walls: lift and joint line in mm less those of the walls, at each node.
 
-    ``angle`` and ``wider`` are the bits' errors that it spans, in degrees and in mm to each side; columns of
-    ``beyond``: clamped, by hand, by hand were the wood four times as strong, joint line.
+    ``angle`` and ``wider`` are the bits' errors that it spans, in degrees and in mm to each side; ``beyond`` has a row
+    for each node, lift and joint line.
     """
 
     angle: Span
@@ -46,16 +45,13 @@ class FitTable:
     fits: int
 
     def at(self, angle: Array, wider: Array) -> Array:
-        """The columns of ``beyond`` for bits off by this angle and cutting this much wider; (n, 4)."""
-        x = _share(angle, self.angle)[:, None]
-        y = _share(wider, self.wider)[:, None]
-        middle, corners = self.beyond[0], self.beyond[1:]
-        left = corners[0] + (corners[1] - corners[0]) * (y + 1) / 2
-        right = corners[2] + (corners[3] - corners[2]) * (y + 1) / 2
-        between = left + (right - left) * (x + 1) / 2
+        """Lift and joint line beyond the walls for bits off by this angle and cutting this much wider; (2, n)."""
+        x, y = _share(angle, self.angle), _share(wider, self.wider)
         # the middle's own value, fading out towards the border
         fade = 1 - np.maximum(np.abs(x), np.abs(y))
-        return between + (middle - corners.mean(0)) * fade
+        right, up = (x + 1) / 2, (y + 1) / 2
+        corners = (1 - right) * (1 - up), (1 - right) * up, right * (1 - up), right * up
+        return np.asarray(self.beyond.T @ np.stack([fade, *(corner - fade / 4 for corner in corners)]))
 
 
 def _share(values: Array, span: Span) -> Array:
@@ -94,27 +90,25 @@ def fit_table(job: Job, fit: Fit, walls: WallClasses, found: tuple[Source, ...])
 def _beyond(job: Job, fit: Fit, walls: WallClasses, angle: float, wider: float) -> list[float]:
     joint = fit.joint.recut(off_bits(fit.joint.cut, angle, wider))
     plan = rays(joint)
-    areas = overlap_areas(joint, plan)
-    strength, clamp, hand = fit.strength.across, fit.seat.clamp_force, job.joint.hand_force
-    lifts = [
-        areas.lift_under(force, bears)
-        for force, bears in ((clamp, strength), (hand, strength), (hand, SPREAD * strength))
-    ]
+    lift = overlap_areas(joint, plan).lift_under(fit.seat.clamp_force, fit.strength.across)
     level = job.joint.level_below
     lines = clearances(joint, plan, level) if level else clearances(joint, plan)
     if not len(lines.open):
         lines = clearances(joint, plan)
-    largest = lines.at_lift(lifts[0], job.limits.joint_line).largest
-    one = walls.at(
-        pocket_angle=np.array([angle]), plug_angle=np.array([angle]), pocket_wider=np.array([wider]),
-        plug_wider=np.array([wider]), pocket_error=np.zeros(1), plug_error=np.zeros(1),
-    )  # fmt: skip
+    turned, widened, none = np.array([angle]), np.array([wider]), np.zeros(1)
+    walls_alone = walls.at(
+        pocket_angle=turned, plug_angle=turned, pocket_wider=widened, plug_wider=widened, share=clamped_share(fit)
+    )
+    largest = lines.at_lift(lift, job.limits.joint_line).largest
     return [
-        lifts[0] - float(one.lift(clamp / fit.seat.wall_load[0])[0]),
-        lifts[1] - float(one.lift(hand / fit.seat.wall_load[0])[0]),
-        lifts[2] - float(one.lift(hand / (SPREAD * fit.seat.wall_load[0]))[0]),
-        largest - float(one.line(np.array([lifts[0]]))[0]),
+        lift - float(walls_alone.lift(none)[0]),
+        largest - float(walls_alone.line(np.array([lift]), none)[0]),
     ]
+
+
+def clamped_share(fit: Fit) -> float:
+    """Share of the walls' band that bears the clamp's force."""
+    return fit.seat.clamp_force / fit.seat.wall_load[0]
 
 
 def off_bits(cut: AsCut, angle: float, wider: float) -> AsCut:
@@ -137,5 +131,3 @@ def _off(bit: AsCutBit, angle: float, wider: float) -> AsCutBit:
         radius = max(0.0, turned.flank_radius + wider) * math.cos(half) / (1 - math.sin(half))
         return replace(bit, actual=VShape(angle=turned.angle, ball_radius=radius))
     return replace(bit, actual=VShape(angle=real.angle + angle, tip_radius=max(0.0, real.tip_radius + wider)))
-
-

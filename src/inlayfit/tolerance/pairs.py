@@ -10,9 +10,9 @@ import numpy as np
 from inlayfit.joint.job import Job
 from inlayfit.seat.fit import Fit
 from inlayfit.seat.wall_discs import Array, Flags
-from inlayfit.tolerance.fit_table import FitTable, fit_table
+from inlayfit.tolerance.fit_table import FitTable, clamped_share, fit_table
 from inlayfit.tolerance.sources import Source, angle_of, depth_errors, wider
-from inlayfit.tolerance.walls import WallClasses, wall_classes
+from inlayfit.tolerance.walls import Bearing, WallClasses, wall_classes
 
 ON_FLOOR = 1e-6
 """A plug as near as this to its floor is on it."""
@@ -20,7 +20,10 @@ ON_FLOOR = 1e-6
 
 @dataclass(frozen=True, kw_only=True)
 class Rest:
-    """Where n plugs rest: ``walls`` and ``floor`` are the lifts at which these would hold, ``lift`` the plug's own."""
+    """Where n plugs rest: ``walls`` and ``floor`` are the lifts at which these would hold, ``lift`` the plug's own.
+
+    An array of one stands for all n.
+    """
 
     lift: Array
     held: Array
@@ -72,49 +75,55 @@ class Pairs:
         """Whether any of the pocket's floor lies open to the plug's face."""
         return bool((self.walls.depth >= self.fit.joint.cut.pocket_depth * (1 - 1e-6)).any())
 
-    def bearing_share(self, force: float, strength: float) -> float:
-        """Share of the walls' band that bears a force, for wood of this strength in MPa."""
-        return force / (self.fit.seat.wall_load[0] * strength / self.fit.strength.across)
+    def cutters(self, values: Mapping[str, Array]) -> Cutters:
+        """The V-bits of the pairs; the bits' own sources and out of square for each pair, or one for all."""
+        angles, widths = ([np.atleast_1d(of(values, part)) for part in ("pocket", "plug")] for of in (angle_of, wider))
+        bearing = self.walls.at(
+            pocket_angle=angles[0], plug_angle=angles[1], pocket_wider=widths[0], plug_wider=widths[1],
+            share=clamped_share(self.fit),
+        )  # fmt: skip
+        # two bits go through the table together
+        lift, line = self.table.at(*((one + other) / 2 for one, other in (angles, widths)))
+        return Cutters(
+            pairs=self, bearing=bearing, lift_beyond=lift, line_beyond=line,
+            sheared=np.abs(values.get("square", np.zeros(1))) * self.half_size,
+        )  # fmt: skip
 
     def rest(self, values: Mapping[str, Array]) -> Rest:
-        """Where the plugs rest under the clamp; every source's value for each pair."""
-        return self.pressed(values, self.fit.seat.clamp_force, self.fit.strength.across, column=0)
+        """Where the plugs rest under the clamp; every source's value for each pair, or one for all."""
+        return self.cutters(values).rest(values)
 
-    def pressed(
-        self, values: Mapping[str, Array], force: float, strength: float, *, column: int | Array
-    ) -> Rest:
-        """As :meth:`rest` under another force; ``column`` of the table, or places between the hand's two (1 to 2)."""
-        cut = self.fit.joint.cut
+
+@dataclass(frozen=True, kw_only=True)
+class Cutters:
+    """The V-bits of n pairs, and what follows from them at whatever depths they are run; arrays of n, or 1 for all."""
+
+    pairs: Pairs
+    bearing: Bearing
+    lift_beyond: Array
+    """How far corners and strokes hold the plug up above its walls."""
+    line_beyond: Array
+    sheared: Array
+    """How far out of square moves the furthest wall sideways."""
+
+    def rest(self, values: Mapping[str, Array]) -> Rest:
+        """Where the plugs rest under the clamp, for the depth errors in ``values``."""
+        cut, bearing = self.pairs.fit.joint.cut, self.bearing
         error = depth_errors(values)
-        count = len(values["pocket_v"])
-        none = np.zeros(count)
-        angle, cuts_wider = angle_of(values, "pocket") + none, wider(values, "pocket") + none
-        bearing = self.walls.at(
-            pocket_angle=angle, plug_angle=angle_of(values, "plug") + none, pocket_wider=cuts_wider,
-            plug_wider=wider(values, "plug") + none, pocket_error=error.pocket_v + none,
-            plug_error=error.plug_v + none,
-        )  # fmt: skip
-        if not self.job.bits.one_v:
-            angle = (angle + angle_of(values, "plug")) / 2
-            cuts_wider = (cuts_wider + wider(values, "plug")) / 2
-        beyond = self.table.at(angle, cuts_wider)
-        sheared = np.abs(values.get("square", none)) * self.half_size
-        walls = bearing.lift(self.bearing_share(force, strength)) + sheared / bearing.slope
-        if isinstance(column, int):
-            held = walls + beyond[:, column]
-        else:
-            held = walls + beyond[:, 1] + (beyond[:, 2] - beyond[:, 1]) * (column - 1)
-        floor_error = error.pocket_floor if self.cleared else error.pocket_v - cut.floor_ridge
-        floor = cut.start_depth - cut.pocket_depth - floor_error + none
-        own_floor = -cut.depth_below_start - error.plug_floor + none
+        opened = error.pocket_v * bearing.pocket_slope + error.plug_v * bearing.slope
+        walls = bearing.lift(opened) + self.sheared / bearing.slope
+        held = walls + self.lift_beyond
+        floor_error = error.pocket_floor if self.pairs.cleared else error.pocket_v - cut.floor_ridge
+        floor = cut.start_depth - cut.pocket_depth - floor_error
+        own_floor = -cut.depth_below_start - error.plug_floor
         lift = np.maximum(held, own_floor)
-        if self.has_floor:
+        if self.pairs.has_floor:
             lift = np.maximum(lift, floor)
         # where the table's plug already stands off its walls, its line is told at its own lift
-        line = bearing.line(lift) + beyond[:, 3] + sheared
+        line = bearing.line(lift, opened) + self.line_beyond + self.sheared
         return Rest(
             lift=lift, held=held, walls=walls, floor=floor, own_floor=own_floor,
-            joint_line=np.maximum(0.0, line), has_floor=self.has_floor,
+            joint_line=np.maximum(0.0, line), has_floor=self.pairs.has_floor,
         )  # fmt: skip
 
 

@@ -11,7 +11,7 @@ import numpy as np
 from inlayfit.joint.bits import VShape
 from inlayfit.joint.depths import Depths
 from inlayfit.seat.wall_discs import Array, Flags
-from inlayfit.tolerance.pairs import ON_FLOOR, Pairs, Rest
+from inlayfit.tolerance.pairs import ON_FLOOR, Cutters, Pairs, Rest
 from inlayfit.tolerance.stack import Wider
 from inlayfit.tolerance.walls import WallClasses
 
@@ -19,7 +19,6 @@ ASKED: Final = 0.95
 """Share of pairs that ought to seat on their walls: 19 of 20."""
 LOOSEST: Final = 2.0
 """A touch-off looser than this is none."""
-FINENESS: Final = 0.0005
 WIDER_ANGLES: Final = (45.0, 60.0, 90.0)
 
 
@@ -43,38 +42,40 @@ def glue_gap_needed(pairs: Pairs, rest: Rest, glue_gap: float) -> float | None:
     return max(0.0, glue_gap + enough) if rest.has_floor else 0.0
 
 
-def touch_off_needed(pairs: Pairs, values: Mapping[str, Array], unit: Mapping[str, Array]) -> float | None:
+def touch_off_needed(cutters: Cutters, values: Mapping[str, Array], unit: Mapping[str, Array]) -> float | None:
     """The limit that these settings may have at the most, for ``unit`` drawn between plus and minus 1.
 
     All else stays as drawn in ``values``. None where not even perfect settings let the asked share seat.
     """
-    count = len(values["pocket_v"])
-    rest = pairs.rest({**values, **{name: np.zeros(count) for name in unit}})
+    pairs, none = cutters.pairs, np.zeros(1)
+    rest = cutters.rest({**values, **dict.fromkeys(unit, none)})
     ratio = pairs.fit.joint.cut.pocket_bit.actual.slope / pairs.fit.joint.cut.plug_bit.actual.slope
-    none = np.zeros(count)
     # walls go down as either V-bit cuts deeper, floors with the bit that clears them
     wall = -unit.get("pocket_v", none) * ratio - unit.get("plug_v", none)
-    cleared = pairs.cleared
-    floor = -unit.get("pocket_clear" if cleared else "pocket_v", none)
-    own_floor = -unit.get("plug_clear" if cleared else "plug_v", none)
-    free = ~held_off(pairs, rest)
-
-    def share(limit: float) -> float:
-        held = rest.held + limit * wall
-        stands = free & (held - ON_FLOOR > rest.own_floor + limit * own_floor)
-        if rest.has_floor:
-            stands &= held - ON_FLOOR > rest.floor + limit * floor
-        return float(stands.mean())
-
-    if share(0.0) < ASKED:
+    floor = -unit.get("pocket_clear" if pairs.cleared else "pocket_v", none)
+    own_floor = -unit.get("plug_clear" if pairs.cleared else "plug_v", none)
+    # for each mm of the limit a pair comes so much nearer to a floor: it seats between two limits
+    nearer = [(rest.held - ON_FLOOR - rest.own_floor, own_floor - wall)]
+    if rest.has_floor:
+        nearer.append((rest.held - ON_FLOOR - rest.floor, floor - wall))
+    count = len(next(iter(unit.values())))
+    above, below = np.where(held_off(pairs, rest), np.inf, -np.inf) + np.zeros(count), np.full(count, np.inf)
+    for room, rate in nearer:
+        with np.errstate(divide="ignore", invalid="ignore"):
+            reached = room / rate
+        below = np.where(rate > 0, np.minimum(below, reached), below)
+        above = np.where(rate < 0, np.maximum(above, reached), np.where((rate == 0) & (room <= 0), np.inf, above))
+    at_first = int(((above < 0) & (below > 0)).sum())
+    if at_first < ASKED * count:
         return None
-    if share(LOOSEST) >= ASKED:
-        return LOOSEST
-    low, high = 0.0, LOOSEST
-    while high - low > FINENESS:
-        middle = (low + high) / 2
-        low, high = (middle, high) if share(middle) >= ASKED else (low, middle)
-    return low
+    ends = below[(above < below) & (below > 0) & (below < LOOSEST)]
+    later = np.sort(above[(above >= 0) & (above < below)])
+    # the number that seats falls only where a pair's upper limit is passed, and too few are left after so many of them
+    spare = int(at_first + len(later) - ASKED * count) + 1
+    ends = np.sort(np.partition(ends, spare)[:spare] if spare < len(ends) else ends)
+    left = at_first - np.arange(1, len(ends) + 1) + np.searchsorted(later, ends)
+    few = left < ASKED * count
+    return float(ends[few.argmax()]) if few.any() else LOOSEST
 
 
 def wider_bit(
@@ -109,9 +110,7 @@ def _turned(walls: WallClasses, more: float, depths: Depths) -> WallClasses:
     def shallower(depth: Array, full: float, old: float, new: float) -> Array:
         return np.where(depth < full * (1 - 1e-9), depth * old / new, depth)
 
-    declared = tuple(
-        (flank, float(np.tan(np.arctan(slope) + np.radians(more / 2)))) for flank, slope in walls.declared
-    )
+    declared = tuple((flank, float(np.tan(np.arctan(slope) + np.radians(more / 2)))) for flank, slope in walls.declared)
     real = tuple((angle + more, ball, tip) for angle, ball, tip in walls.real)
     depth = shallower(walls.depth, depths.pocket_depth, walls.declared[0][1], declared[0][1])
     below = shallower(walls.below, depths.depth_below_start, walls.declared[1][1], declared[1][1])

@@ -6,6 +6,7 @@ All walls of a class bear at one lift, so that a few dozen numbers stand for the
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -21,28 +22,45 @@ STEPS = 6
 
 @dataclass(frozen=True, kw_only=True)
 class Bearing:
-    """Walls of n pairs in k classes: the lift at which each class, or each part of it, bears, and what goes with it."""
+    """Walls of n pairs in k classes, cut to the depths programmed: the lift at which each class, or each part, bears.
+
+    Depths that are off open the walls all alike: ``opened`` is by how much, in mm to one side, (n) or (1).
+    """
 
     lifts: Array
+    sinks: Array
+    """How much deeper each lift lies for each mm that the walls are opened, in columns of ``lifts`` or one for all."""
     weight: Array
+    share: float
+    """Of the whole band, how much must bear."""
+    pocket_slope: Array
     slope: Array
-    """Of the plug's walls, (n)."""
+    """Of the plug's walls, (n) as the pocket's."""
     open_at_face: Array
-    """Clearance at the face of a plug at lift 0, (n, k)."""
+    """Widest clearance at the face of a plug at lift 0, (n)."""
 
-    def lift(self, share: float) -> Array:
-        """The lift at which walls of this share of the whole band bear, or the lowest where that is 1 or more."""
-        if self.lifts.shape[1] == 1:
-            return self.lifts[:, 0]
-        order = np.argsort(-self.lifts, axis=1)
+    def lift(self, opened: Array) -> Array:
+        """The lift at which walls of the share bear, or the lowest where that is 1 or more."""
+        if self.sinks.shape[1] == 1:
+            # all sink alike: which class decides is the same however far they are opened
+            return self._unopened - opened * self.sinks[:, 0]
+        return self._deciding(self.lifts - opened[:, None] * self.sinks)
+
+    @cached_property
+    def _unopened(self) -> Array:
+        return self._deciding(self.lifts)
+
+    def _deciding(self, lifts: Array) -> Array:
+        """Of each row the lift down to which classes of the share bear."""
+        order = np.argsort(-lifts, axis=1)
         passed = np.cumsum(self.weight[order], axis=1) / self.weight.sum()
-        which = np.minimum((passed < min(share, 1.0) - 1e-9).sum(1), self.lifts.shape[1] - 1)
-        rows = np.arange(len(self.lifts))
-        return self.lifts[rows, order[rows, which]]
+        which = np.minimum((passed < min(self.share, 1.0) - 1e-9).sum(1), lifts.shape[1] - 1)
+        rows = np.arange(len(lifts))
+        return np.asarray(lifts[rows, order[rows, which]])
 
-    def line(self, lift: Array) -> Array:
+    def line(self, lift: Array, opened: Array) -> Array:
         """The widest joint line at the face for plugs at these lifts, never below 0."""
-        return np.maximum(0.0, (self.open_at_face + lift[:, None] * self.slope[:, None]).max(1))
+        return np.maximum(0.0, self.open_at_face + opened + lift * self.slope)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,26 +78,30 @@ class WallClasses:
     one_bit: bool
 
     def at(
-        self, *, pocket_angle: Array, plug_angle: Array, pocket_wider: Array, plug_wider: Array, pocket_error: Array,
-        plug_error: Array,
-    ) -> Bearing:  # fmt: skip
-        """Where walls bear for bits off by these angles [deg], cutting this much wider and too deep [mm]; all (n)."""
+        self, *, pocket_angle: Array, plug_angle: Array, pocket_wider: Array, plug_wider: Array, share: float
+    ) -> Bearing:
+        """Where walls of this share bear, for bits off by these angles [deg] and cutting this much wider [mm]; (n)."""
         pocket_slope, pocket_out = self._off(0, pocket_angle, pocket_wider)
         plug_slope, plug_out = self._off(1, plug_angle, plug_wider)
         at_face = (
-            (pocket_out + plug_out + pocket_error * pocket_slope + plug_error * plug_slope)[:, None]
+            (pocket_out + plug_out)[:, None]
             + self.depth * (pocket_slope - self.declared[0][1])[:, None]
             + self.below * (plug_slope - self.declared[1][1])[:, None]
         )
-        face, weight = -at_face / plug_slope[:, None], self.weight
-        if self.one_bit:
-            return Bearing(lifts=face, weight=weight, slope=plug_slope, open_at_face=at_face)
-        # walls of two bits bear from one end on, and the more of their width the further the plug goes down
-        steeper = (plug_slope - pocket_slope)[:, None]
-        foot = -(at_face + self.joined * steeper) / pocket_slope[:, None]
-        lifts = np.concatenate([face + (foot - face) * part for part in PARTS], axis=1)
-        weight = np.tile(weight / len(PARTS), len(PARTS))
-        return Bearing(lifts=lifts, weight=weight, slope=plug_slope, open_at_face=at_face)
+        sinks = 1 / plug_slope[:, None]
+        lifts, weight = -at_face * sinks, self.weight
+        if not self.one_bit:
+            # walls of two bits bear from one end on, and the more of their width the further the plug goes down
+            steeper = (plug_slope - pocket_slope)[:, None]
+            foot_sinks = 1 / pocket_slope[:, None]
+            foot = -(at_face + self.joined * steeper) * foot_sinks
+            sinks = np.repeat(sinks + (foot_sinks - sinks) * PARTS, len(weight), axis=1)
+            lifts = np.concatenate([lifts + (foot - lifts) * part for part in PARTS], axis=1)
+            weight = np.tile(weight / len(PARTS), len(PARTS))
+        return Bearing(
+            lifts=lifts, sinks=sinks, weight=weight, share=share, pocket_slope=pocket_slope, slope=plug_slope,
+            open_at_face=at_face.max(1),
+        )  # fmt: skip
 
     def _off(self, part: int, angle: Array, wider: Array) -> tuple[Array, Array]:
         """Slope of a bit off by this, and how much further out its flank starts than declared."""
