@@ -85,6 +85,7 @@ def points_lost(joint: Overlap) -> tuple[LostPoint, ...]:
 
 def contacts(joint: Overlap, rays: Rays) -> list[Contact]:
     """Contacts in order of lift, highest first."""
+    rays = rays.every
     best, lift = _verified(joint, rays)
     row = np.arange(len(best))
     # a corner's own place is its vertex: of equal lifts it is told first

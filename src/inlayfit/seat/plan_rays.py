@@ -7,7 +7,8 @@ corners, where the overlap is greatest.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import pairwise
 from typing import Any
 
@@ -28,7 +29,7 @@ SPACING = 0.5  # greatest distance of neighbouring rays [mm]
 
 @dataclass(frozen=True, kw_only=True)
 class Rays:
-    """Rays of an outline and what was found along them.
+    """Rays of an outline and what was found along them; straight walls with room for both full depths share one ray.
 
     foot (n, 2) [mm], normal (n, 2) to the inside; inside, outside: radii of the largest discs there [mm] (capped);
     width: the wall each ray stands for [mm] (0 on bisectors); corner: index of the edge at whose start a ray of a
@@ -57,6 +58,23 @@ class Rays:
     wall: Index
     top: Index
     lip: Index
+    each: tuple[Array, Array, Array, Index]
+    """Foot, normal and width of every single ray in order along the outline, and which of these rays tells its cuts."""
+
+    @cached_property
+    def every(self) -> Rays:
+        """The rays with those that share one told singly."""
+        foot, normal, width, which = self.each
+        rows = {
+            name: getattr(self, name)[which]
+            for name in ("inside", "outside", "corner", "bisector", "half_angle", "at", "overlap", "depth", "below",
+                         "wall", "top", "lip")
+        }  # fmt: skip
+        share = np.where(width > 0, width / np.where(width > 0, self.width[which], 1.0), 1.0)
+        return replace(
+            self, foot=foot, normal=normal, width=width, area=self.area[which] * share[:, None],
+            each=(foot, normal, width, np.arange(len(which))), **rows,
+        )  # fmt: skip
 
 
 def _wall_feet(side: Edges, grain: float) -> tuple[Index, Array, Array]:
@@ -94,13 +112,25 @@ def rays(joint: Overlap) -> Rays:
         ("rays", grain, inmost, outmost), lambda: _rays_of_outline(joint, grain, inmost, outmost)
     )
     inside, outside = np.minimum(inside, joint.pocket_full), np.minimum(outside, joint.plug_full)
+    each = foot, normal, width, np.arange(len(foot))
+    alike = np.flatnonzero((corner < 0) & (inside >= joint.pocket_full) & (outside >= joint.plug_full))
+    if len(alike):
+        shared, own = width[alike].sum(), np.ones(len(foot), bool)
+        own[alike[1:]] = False
+        which = np.cumsum(own) - 1
+        which[alike] = which[alike[0]]
+        each = foot, normal, width, which
+        foot, normal, inside, outside, width, corner, bisector, half_angle = (
+            column[own] for column in (foot, normal, inside, outside, width, corner, bisector, half_angle)
+        )
+        width[which[alike[0]]] = shared
     at, area, named = _nodes(joint, grain, inside, outside, width, (corner >= 0) & ~bisector, bisector, half_angle)
     depth, below = _cuts(joint, foot, normal, inside, outside, half_angle, bisector, at, grain)
     distance = np.where(bisector[:, None], at * np.sin(half_angle)[:, None], at)
     return Rays(
         foot=foot, normal=normal, inside=inside, outside=outside, width=width, corner=corner, bisector=bisector,
         half_angle=half_angle, at=at, area=area, overlap=joint.from_cuts(depth, below, distance), depth=depth,
-        below=below, grain=grain, wall=named[:, 0], top=named[:, 1], lip=named[:, 2],
+        below=below, grain=grain, wall=named[:, 0], top=named[:, 1], lip=named[:, 2], each=each,
     )  # fmt: skip
 
 

@@ -122,8 +122,8 @@ def seat_of(
         return min(touch, areas.lift_under(force, strength))
 
     lift, lift_strong = under(clamp_force_n, crush_strength_mpa), under(clamp_force_n, SPREAD * crush_strength_mpa)
-    face = clearances(joint, plan)
-    levelled = clearances(joint, plan, level_below)
+    face = clearances(joint, plan.every)
+    levelled = clearances(joint, plan.every, level_below)
     walls_seen = levelled if len(levelled.open) else face
     band = _wall_band(joint, plan)
     crushed = areas.above(lift)
