@@ -103,20 +103,27 @@ def climbed(joint: Overlap, centre: Array, top: Array) -> tuple[Array, Array]:
 
     A turn looks round each place at several distances, and further on the way that it came: peaks stand on ridges.
     """
-    step, one = np.full(len(centre), 0.04), np.arange(len(centre))
-    way = np.zeros_like(centre)
+    centre, top = centre.copy(), top.copy()
+    step, way = np.full(len(centre), 0.04), np.zeros_like(centre)
+    # within a shorter step the overlap, no steeper than both flanks, rises by less than makes a difference
+    least = SURE / 2 * min(joint.cut.pocket_bit.actual.slope, joint.cut.plug_bit.actual.slope)
     for turn in range(TURNS):
+        rows = np.flatnonzero(step > least)
+        if not len(rows):
+            break
         angle = np.arange(8 * len(SHELLS)) * np.pi / 4 + turn
         ring = np.repeat(SHELLS, 8)[:, None] * np.stack([np.cos(angle), np.sin(angle)], 1)
-        ahead = way[:, None] * FURTHER[:, None]
-        points = centre[:, None] + np.concatenate([step[:, None, None] * ring, ahead], 1)
+        ahead = way[rows, None] * FURTHER[:, None]
+        points = centre[rows, None] + np.concatenate([step[rows, None, None] * ring, ahead], 1)
         value = joint.at(points)
-        pick = value.argmax(1)
-        better = value[one, pick] > top
-        moved = np.where(better[:, None], points[one, pick] - centre, 0.0)
-        centre, top = centre + moved, np.where(better, value[one, pick], top)
+        one, pick = np.arange(len(rows)), value.argmax(1)
+        better = value[one, pick] > top[rows]
+        moved = np.where(better[:, None], points[one, pick] - centre[rows], 0.0)
+        centre[rows] += moved
+        top[rows] = np.where(better, value[one, pick], top[rows])
         far = np.hypot(*moved.T)
         # a short way to the crest of a ridge does not tell where the ridge runs, but it and the next one do
-        way = np.where(better[:, None], moved + np.where(far < np.hypot(*way.T), 1.0, 0.0)[:, None] * way, way)
-        step = np.where(better, np.clip(2 * far, 0.2 * step, 0.08), 0.1 * step)
+        so_far = np.where(far < np.hypot(*way[rows].T), 1.0, 0.0)[:, None] * way[rows]
+        way[rows] = np.where(better[:, None], moved + so_far, way[rows])
+        step[rows] = np.where(better, np.clip(2 * far, 0.2 * step[rows], 0.08), 0.1 * step[rows])
     return centre, top
