@@ -70,7 +70,7 @@ def warp(facts: Facts, found: Stack) -> Finding:
 
 def touch_off_words(facts: Facts, found: Stack) -> str:
     """How good every touch-off must be."""
-    limit = found.touch_off_all if found.drawn is None else found.drawn.touch_off_all
+    limit = found.touch_off_all
     if limit is None:
         return "with all else as it is, no touch-off is good enough"
     return f"with all else as it is, every touch-off within {facts.text(limit)} would do for 19 of 20"

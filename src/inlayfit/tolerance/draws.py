@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import product
 from typing import Final
 
@@ -17,7 +16,7 @@ from inlayfit.tolerance.budget import Change, Range, range_of
 from inlayfit.tolerance.pairs import Pairs, pairs_of
 from inlayfit.tolerance.remedies import glue_gap_needed, seats, touch_off_needed, wider_bit
 from inlayfit.tolerance.sources import TOUCH_OFFS, WARPS, Source, sources
-from inlayfit.tolerance.stack import QUANTITIES, Drawn, Name, Stack, contributions, depth_stack
+from inlayfit.tolerance.stack import QUANTITIES, Drawn, Name, Stack, contributions
 
 SEED: Final = 71
 """The same sheet gives the same numbers on every run."""
@@ -31,10 +30,7 @@ def drawn_stack(job: Job, depths: Depths, fit: Fit, narrowest: float, draws: int
     """
     found = sources(job, outline=True)
     pairs = pairs_of(job, fit, found, cleared=cleared)
-    return replace(
-        _ranges(pairs, depth_stack(job, depths)),
-        drawn=_drawn(pairs, depths, narrowest, draws),
-    )
+    return _ranges(pairs, _drawn(pairs, depths, narrowest, draws))
 
 
 def drawn(source: Source, count: int, rng: np.random.Generator) -> Array:
@@ -90,8 +86,8 @@ def _ends(values: Array) -> tuple[float, float]:
     return float(low), float(high)
 
 
-def _ranges(pairs: Pairs, plain: Stack) -> Stack:
-    """Nominal, worst case and root-sum-square on the outline, in place of those of wide walls alone."""
+def _ranges(pairs: Pairs, drawn: Drawn) -> Stack:
+    """Nominal, worst case and root-sum-square on the outline, beside what was drawn."""
     at = {source.name: source.spread.known for source in pairs.found}
     bounds = {source.name: source.bounds for source in pairs.found}
 
@@ -117,10 +113,11 @@ def _ranges(pairs: Pairs, plain: Stack) -> Stack:
         return ranges, moved
 
     ranges, moved = ranges_of(tuple(at))
-    return replace(
-        plain,
+    return Stack(
         quantities=ranges,
         contributions=contributions(pairs.found, moved),
         touch_off=ranges_of(TOUCH_OFFS)[0]["glue_gap"],
         warp=ranges_of(WARPS)[0]["glue_gap"],
+        touch_off_all=drawn.touch_off_all,
+        drawn=drawn,
     )

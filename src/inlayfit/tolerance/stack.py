@@ -87,7 +87,8 @@ class Stack:
     """Lift, glue gap, surface gap and joint line in mm over all that can be off.
 
     ``touch_off`` and ``warp`` are the glue gap's range when these alone are off, ``touch_off_all`` how well every
-    setting must be touched off for the glue gap to hold by root-sum-square, None where nothing is left for it.
+    setting must be touched off for the glue gap to hold by root-sum-square, or for 19 of 20 drawn pairs to seat, None
+    where nothing is left for it.
     """
 
     quantities: Mapping[Name, Range]
