@@ -48,14 +48,12 @@ def _spread(spread: Spread, count: int, rng: np.random.Generator) -> Array:
 
 
 def _drawn(pairs: Pairs, depths: Depths, narrowest: float, count: int) -> Drawn:
-    rng = np.random.default_rng(SEED)
-    values = {source.name: drawn(source, count, rng) for source in pairs.found}
+    # the same for all jobs of an outline that share the shop's spreads
+    values, unit = pairs.fit.joint.analysis.once(("drawn", pairs.found, count), lambda: _values(pairs.found, count))
     cutters = pairs.cutters(values)
     rest = cutters.rest(values)
     limit = pairs.job.limits.joint_line
     seated = seats(pairs, rest)
-    unit: Values = {name: rng.uniform(-1.0, 1.0, count) for name in TOUCH_OFFS if name in values}
-
     return Drawn(
         count=count,
         table_nodes=pairs.table.fits,
@@ -72,6 +70,13 @@ def _drawn(pairs: Pairs, depths: Depths, narrowest: float, count: int) -> Drawn:
         touch_off_all=touch_off_needed(cutters, values, unit),
         wider=wider_bit(pairs, depths, values, narrowest, float(seated.mean())),
     )
+
+
+def _values(found: tuple[Source, ...], count: int) -> tuple[Values, Values]:
+    """Values of all sources, and of the touch-offs were their limits 1, for so many pairs."""
+    rng = np.random.default_rng(SEED)
+    values = {source.name: drawn(source, count, rng) for source in found}
+    return values, {name: rng.uniform(-1.0, 1.0, count) for name in TOUCH_OFFS if name in values}
 
 
 def _alone(pairs: Pairs, values: Values, names: tuple[str, ...]) -> Flags:

@@ -36,7 +36,8 @@ def seats(pairs: Pairs, rest: Rest) -> Flags:
 def glue_gap_needed(pairs: Pairs, rest: Rest, glue_gap: float) -> float | None:
     """The glue gap that lets the asked share seat on their walls; None where something else keeps more of them off."""
     need = np.where(rest.on_own_floor | held_off(pairs, rest), np.inf, rest.floor - rest.held)
-    enough = float(np.sort(need)[int(np.ceil(ASKED * len(need))) - 1])
+    last = int(np.ceil(ASKED * len(need))) - 1
+    enough = float(np.partition(need, last)[last])
     if not np.isfinite(enough):
         return None
     return max(0.0, glue_gap + enough) if rest.has_floor else 0.0
@@ -47,34 +48,39 @@ def touch_off_needed(cutters: Cutters, values: Mapping[str, Array], unit: Mappin
 
     All else stays as drawn in ``values``. None where not even perfect settings let the asked share seat.
     """
-    pairs, none = cutters.pairs, np.zeros(1)
-    rest = cutters.rest({**values, **dict.fromkeys(unit, none)})
-    ratio = pairs.fit.joint.cut.pocket_bit.actual.slope / pairs.fit.joint.cut.plug_bit.actual.slope
+    pairs, nothing = cutters.pairs, np.zeros(len(next(iter(unit.values()))))
+    rest = cutters.rest({**values, **dict.fromkeys(unit, nothing)})
     # walls go down as either V-bit cuts deeper, floors with the bit that clears them
-    wall = -unit.get("pocket_v", none) * ratio - unit.get("plug_v", none)
-    floor = -unit.get("pocket_clear" if pairs.cleared else "pocket_v", none)
-    own_floor = -unit.get("plug_clear" if pairs.cleared else "plug_v", none)
-    # for each mm of the limit a pair comes so much nearer to a floor: it seats between two limits
-    nearer = [(rest.held - ON_FLOOR - rest.own_floor, own_floor - wall)]
+    ratio = cutters.bearing.pocket_slope / cutters.bearing.slope
+    wall = -unit.get("pocket_v", nothing) * ratio - unit.get("plug_v", nothing)
+    floor = -unit.get("pocket_clear" if pairs.cleared else "pocket_v", nothing)
+    own_floor = -unit.get("plug_clear" if pairs.cleared else "plug_v", nothing)
+    # the room above each floor, and how much a limit of 1 mm takes of it
+    floors = [(rest.held - ON_FLOOR - rest.own_floor, own_floor - wall)]
     if rest.has_floor:
-        nearer.append((rest.held - ON_FLOOR - rest.floor, floor - wall))
-    count = len(next(iter(unit.values())))
-    above, below = np.where(held_off(pairs, rest), np.inf, -np.inf) + np.zeros(count), np.full(count, np.inf)
-    for room, rate in nearer:
-        with np.errstate(divide="ignore", invalid="ignore"):
-            reached = room / rate
-        below = np.where(rate > 0, np.minimum(below, reached), below)
-        above = np.where(rate < 0, np.maximum(above, reached), np.where((rate == 0) & (room <= 0), np.inf, above))
-    at_first = int(((above < 0) & (below > 0)).sum())
-    if at_first < ASKED * count:
+        floors.append((rest.held - ON_FLOOR - rest.floor, floor - wall))
+    free = np.broadcast_to(~held_off(pairs, rest), nothing.shape)
+    seated = np.logical_and.reduce([free, *(room > 0 for room, _ in floors)])
+    spare = np.count_nonzero(seated) - ASKED * len(seated)
+    if spare < 0:
         return None
-    ends = below[(above < below) & (below > 0) & (below < LOOSEST)]
-    later = np.sort(above[(above >= 0) & (above < below)])
-    # the number that seats falls only where a pair's upper limit is passed, and too few are left after so many of them
-    spare = int(at_first + len(later) - ASKED * count) + 1
-    ends = np.sort(np.partition(ends, spare)[:spare] if spare < len(ends) else ends)
-    left = at_first - np.arange(1, len(ends) + 1) + np.searchsorted(later, ends)
-    few = left < ASKED * count
+    with np.errstate(divide="ignore", invalid="ignore"):
+        shares = np.maximum.reduce([taken / room for room, taken in floors])
+        ends = 1 / shares[seated & (shares > 1 / LOOSEST)]
+    # some that do not seat with perfect settings do at poor ones, by luck, for a while
+    others = np.flatnonzero(free & ~seated)
+    came, went = np.zeros(len(others)), np.full(len(others), np.inf)
+    for room, taken in floors:
+        room, taken = room[others], taken[others]
+        end = room / np.where(taken == 0, np.inf, taken)
+        came = np.maximum(came, np.where(room > 0, 0.0, np.where(taken < 0, end, np.inf)))
+        went = np.minimum(went, np.where((room > 0) & (taken > 0), end, np.inf))
+    came, went = came[came < went], went[came < went]
+    ends = np.concatenate([ends, went[went < LOOSEST]])
+    # after so many ends too few are left, however many come
+    most = int(spare + len(came)) + 1
+    ends = np.sort(np.partition(ends, most)[:most] if most < len(ends) else ends)
+    few = spare - np.arange(1, len(ends) + 1) + np.searchsorted(np.sort(came), ends) < 0
     return float(ends[few.argmax()]) if few.any() else LOOSEST
 
 

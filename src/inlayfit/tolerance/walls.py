@@ -6,7 +6,6 @@ All walls of a class bear at one lift, so that a few dozen numbers stand for the
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
 
 import numpy as np
 
@@ -41,20 +40,12 @@ class Bearing:
 
     def lift(self, opened: Array) -> Array:
         """The lift at which walls of the share bear, or the lowest where that is 1 or more."""
-        if self.sinks.shape[1] == 1:
-            # all sink alike: which class decides is the same however far they are opened
-            return self._unopened - opened * self.sinks[:, 0]
-        return self._deciding(self.lifts - opened[:, None] * self.sinks)
-
-    @cached_property
-    def _unopened(self) -> Array:
-        return self._deciding(self.lifts)
-
-    def _deciding(self, lifts: Array) -> Array:
-        """Of each row the lift down to which classes of the share bear."""
+        lifts = self.lifts - opened[:, None] * self.sinks
+        if lifts.shape[1] == 1:
+            return lifts[:, 0]
         order = np.argsort(-lifts, axis=1)
-        passed = np.cumsum(self.weight[order], axis=1) / self.weight.sum()
-        which = np.minimum((passed < min(self.share, 1.0) - 1e-9).sum(1), lifts.shape[1] - 1)
+        which = (np.cumsum(self.weight[order], axis=1) < _enough(self.weight, self.share)).sum(1)
+        which = np.minimum(which, lifts.shape[1] - 1)
         rows = np.arange(len(lifts))
         return np.asarray(lifts[rows, order[rows, which]])
 
@@ -81,27 +72,39 @@ class WallClasses:
         self, *, pocket_angle: Array, plug_angle: Array, pocket_wider: Array, plug_wider: Array, share: float
     ) -> Bearing:
         """Where walls of this share bear, for bits off by these angles [deg] and cutting this much wider [mm]; (n)."""
-        pocket_slope, pocket_out = self._off(0, pocket_angle, pocket_wider)
         plug_slope, plug_out = self._off(1, plug_angle, plug_wider)
+        if self.one_bit:
+            # what a class is opened by goes with its depths in pocket and plug together, and so does their order
+            both, flatter = self.depth + self.below, plug_slope - self.declared[1][1]
+            decides = np.where(flatter > 0, self._deciding(both, share), -self._deciding(-both, share))
+            at_face = 2 * plug_out + np.maximum(flatter * both.max(), flatter * both.min())
+            lifts = -(2 * plug_out + flatter * decides) / plug_slope
+            return Bearing(
+                lifts=lifts[:, None], sinks=1 / plug_slope[:, None], weight=np.ones(1), share=share,
+                pocket_slope=plug_slope, slope=plug_slope, open_at_face=at_face,
+            )  # fmt: skip
+        pocket_slope, pocket_out = self._off(0, pocket_angle, pocket_wider)
         at_face = (
             (pocket_out + plug_out)[:, None]
             + self.depth * (pocket_slope - self.declared[0][1])[:, None]
             + self.below * (plug_slope - self.declared[1][1])[:, None]
         )
-        sinks = 1 / plug_slope[:, None]
-        lifts, weight = -at_face * sinks, self.weight
-        if not self.one_bit:
-            # walls of two bits bear from one end on, and the more of their width the further the plug goes down
-            steeper = (plug_slope - pocket_slope)[:, None]
-            foot_sinks = 1 / pocket_slope[:, None]
-            foot = -(at_face + self.joined * steeper) * foot_sinks
-            sinks = np.repeat(sinks + (foot_sinks - sinks) * PARTS, len(weight), axis=1)
-            lifts = np.concatenate([lifts + (foot - lifts) * part for part in PARTS], axis=1)
-            weight = np.tile(weight / len(PARTS), len(PARTS))
+        # walls of two bits bear from one end on, and the more of their width the further the plug goes down
+        steeper = (plug_slope - pocket_slope)[:, None]
+        face_sinks, foot_sinks = 1 / plug_slope[:, None], 1 / pocket_slope[:, None]
+        face, foot = -at_face * face_sinks, -(at_face + self.joined * steeper) * foot_sinks
         return Bearing(
-            lifts=lifts, sinks=sinks, weight=weight, share=share, pocket_slope=pocket_slope, slope=plug_slope,
-            open_at_face=at_face.max(1),
+            lifts=np.concatenate([face + (foot - face) * part for part in PARTS], axis=1),
+            sinks=np.repeat(face_sinks + (foot_sinks - face_sinks) * PARTS, len(self.weight), axis=1),
+            weight=np.tile(self.weight / len(PARTS), len(PARTS)), share=share,
+            pocket_slope=pocket_slope, slope=plug_slope, open_at_face=at_face.max(1),
         )  # fmt: skip
+
+    def _deciding(self, opened: Array, share: float) -> float:
+        """Of the classes, from the one least opened on, the one with which those of the share bear."""
+        order = np.argsort(opened)
+        which = np.searchsorted(np.cumsum(self.weight[order]), _enough(self.weight, share))
+        return float(opened[order[min(int(which), len(order) - 1)]])
 
     def _off(self, part: int, angle: Array, wider: Array) -> tuple[Array, Array]:
         """Slope of a bit off by this, and how much further out its flank starts than declared."""
@@ -109,6 +112,11 @@ class WallClasses:
         half = np.radians((degrees + angle) / 2)
         flank = ball * (1 - np.sin(half)) / np.cos(half) if ball else tip
         return np.tan(half), np.maximum(0.0, flank + wider) - self.declared[part][0]
+
+
+def _enough(weight: Array, share: float) -> float:
+    """The weight that bears where classes of this share do, but for what is lost in adding up."""
+    return float((min(share, 1.0) - 1e-9) * weight.sum())
 
 
 def wall_classes(joint: Overlap, plan: Rays, *, one_bit: bool) -> WallClasses:
