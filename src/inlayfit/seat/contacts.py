@@ -85,8 +85,9 @@ def points_lost(joint: Overlap) -> tuple[LostPoint, ...]:
 
 def contacts(joint: Overlap, rays: Rays) -> list[Contact]:
     """Contacts in order of lift, highest first."""
-    rays = rays.every
     best, lift = _verified(joint, rays)
+    which = rays.each[-1]
+    rays, best, lift = rays.every, best[which], lift[which]
     row = np.arange(len(best))
     # a corner's own place is its vertex: of equal lifts it is told first
     order = np.argsort(-(lift + np.where(rays.bisector, 2e-3, 0.0)), kind="stable")

@@ -17,6 +17,7 @@ TURNS = 8  # of the search round each of them
 SHELLS = np.array([1.0, 0.5, 0.25, 0.12])  # distances looked at in a turn, as shares of the largest
 FURTHER = np.array([0.5, 1.0, 2.0, 4.0])  # looked at on the way a place came, as shares of that way
 SURE = 1e-4  # lifts that differ by less are one [mm]
+LEVEL = 1e-6  # what rises by less is level: on a crest the last digit would lead anywhere [mm]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -117,7 +118,7 @@ def climbed(joint: Overlap, centre: Array, top: Array) -> tuple[Array, Array]:
         points = centre[rows, None] + np.concatenate([step[rows, None, None] * ring, ahead], 1)
         value = joint.at(points)
         one, pick = np.arange(len(rows)), value.argmax(1)
-        better = value[one, pick] > top[rows]
+        better = value[one, pick] > top[rows] + LEVEL
         moved = np.where(better[:, None], points[one, pick] - centre[rows], 0.0)
         centre[rows] += moved
         top[rows] = np.where(better, value[one, pick], top[rows])
