@@ -61,6 +61,11 @@ class Rays:
     each: tuple[Array, Array, Array, Index]
     """Foot, normal and width of every single ray in order along the outline, and which of these rays tells its cuts."""
 
+    def over_other_floors(self, joint: Overlap) -> Rays:
+        """The rays of the same V-cuts over other floors."""
+        distance = _from_outline(self.at, self.bisector, self.half_angle)
+        return replace(self, overlap=joint.from_cuts(self.depth, self.below, distance))
+
     @cached_property
     def every(self) -> Rays:
         """The rays with those that share one told singly."""
@@ -126,12 +131,17 @@ def rays(joint: Overlap) -> Rays:
         width[which[alike[0]]] = shared
     at, area, named = _nodes(joint, grain, inside, outside, width, (corner >= 0) & ~bisector, bisector, half_angle)
     depth, below = _cuts(joint, foot, normal, inside, outside, half_angle, bisector, at, grain)
-    distance = np.where(bisector[:, None], at * np.sin(half_angle)[:, None], at)
+    distance = _from_outline(at, bisector, half_angle)
     return Rays(
         foot=foot, normal=normal, inside=inside, outside=outside, width=width, corner=corner, bisector=bisector,
         half_angle=half_angle, at=at, area=area, overlap=joint.from_cuts(depth, below, distance), depth=depth,
         below=below, grain=grain, wall=named[:, 0], top=named[:, 1], lip=named[:, 2], each=each,
     )  # fmt: skip
+
+
+def _from_outline(at: Array, bisector: Flags, half_angle: Array) -> Array:
+    """Distance of the nodes from the outline, inside positive [mm]."""
+    return np.where(bisector[:, None], at * np.sin(half_angle)[:, None], at)
 
 
 def _rays_of_outline(joint: Overlap, grain: float, inmost: float, outmost: float) -> Columns:

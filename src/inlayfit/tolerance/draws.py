@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from itertools import product
 from typing import Final
 
 import numpy as np
@@ -99,7 +98,7 @@ def _ranges(pairs: Pairs, drawn: Drawn) -> Stack:
     def ranges_of(names: tuple[str, ...]) -> tuple[dict[Name, Range], dict[Name, dict[str, Change]]]:
         moving = [name for name in names if name in bounds and bounds[name] != (0.0, 0.0)]
         # a row as it should be, two for each source alone, then every combination of all
-        corners = np.array(list(product((0, 1), repeat=len(moving)))).reshape(2 ** len(moving), len(moving))
+        corners = np.arange(2 ** len(moving))[:, None] >> np.arange(len(moving)) & 1
         table = {name: np.full(1 + 2 * len(moving) + len(corners), value) for name, value in at.items()}
         for place, name in enumerate(moving):
             table[name][1 + 2 * place : 3 + 2 * place] += bounds[name]

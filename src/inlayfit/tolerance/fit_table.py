@@ -88,8 +88,11 @@ def fit_table(job: Job, fit: Fit, walls: WallClasses, found: tuple[Source, ...])
 
 
 def _beyond(job: Job, fit: Fit, walls: WallClasses, angle: float, wider: float) -> list[float]:
-    joint = fit.joint.recut(off_bits(fit.joint.cut, angle, wider))
-    plan = rays(joint)
+    cut = off_bits(fit.joint.cut, angle, wider)
+    joint = fit.joint.recut(cut)
+    # the bit as it is known to be has made these cuts before
+    as_known = (cut.pocket_bit, cut.plug_bit) == (fit.joint.cut.pocket_bit, fit.joint.cut.plug_bit)
+    plan = fit.rays.over_other_floors(joint) if as_known else rays(joint)
     lift = overlap_areas(joint, plan).lift_under(fit.seat.clamp_force, fit.strength.across)
     level = job.joint.level_below
     lines = clearances(joint, plan, level) if level else clearances(joint, plan)
