@@ -24,6 +24,13 @@ JOBS: tuple[dict[str, Any], ...] = (
     {"bits.v.angle": 60.0},
     {"bits.v.depth_of_cut": 1.5, "joint.surface_gap": 1.0},
     {"bits.clearing": None},
+    # the same cuts
+    {"joint.clamp_force": 300.0},
+    {"joint.hand_force": 30.0},
+    {"joint.level_below": 0.5},
+    {"base.wood": "western red cedar"},
+    {"tolerance.angle": 1.0},
+    {"tolerance.touch_off": 0.2},
 )
 
 
@@ -32,14 +39,15 @@ def test_jobs_that_share_an_analysis_get_what_they_get_alone(make: Any) -> None:
     outline = make()
     analysis = OutlineAnalysis(outline)
     # from the last to the first, so that no job finds only what a job like it has left
-    for changes, alone in reversed([(changes, plan(job(changes), outline)) for changes in JOBS]):
-        shared = plan(job(changes), outline, analysis)
+    for changes, alone in reversed([(changes, plan(job(changes), outline, draws=200)) for changes in JOBS]):
+        shared = plan(job(changes), outline, analysis, draws=200)
         assert shared.findings == alone.findings
         assert shared.job == alone.job
         assert shared.facts.outline is not None
         assert alone.facts.outline is not None
         assert shared.facts.outline.fit == alone.facts.outline.fit
         assert shared.facts.outline.floor == alone.facts.outline.floor
+        assert shared.facts.stack == alone.facts.stack
 
 
 def test_an_answer_is_worked_out_once_while_it_is_kept() -> None:

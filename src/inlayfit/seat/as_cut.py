@@ -37,7 +37,7 @@ class AsCut:
     pocket_passes: tip depths of the wall passes above the last; plug_passes: (start depth, depth below) likewise.
     """
 
-    outline: MultiPolygon
+    outline: MultiPolygon = field(hash=False)
     pocket_bit: AsCutBit
     plug_bit: AsCutBit
     pocket_depth: float

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from inlayfit.joint.depths import Depths
 from inlayfit.joint.job import Job
 from inlayfit.joint.outline import Outline
-from inlayfit.joint.outline_analysis import OutlineAnalysis
+from inlayfit.joint.outline_analysis import OutlineAnalysis, analysis_of
 from inlayfit.joint.schedule import Pass
 from inlayfit.joint.strength import Strength, joint_strength
 from inlayfit.seat.as_cut import AsCut, AsCutBit
@@ -37,8 +37,10 @@ def fit(
     force = job.joint.clamp_force
     if force is None:
         force = job.joint.clamp_pressure * float(outline.area.area)
-    joint = Overlap(as_cut(job, depths, passes, outline), analysis)
-    plan = rays(joint)
+    cut = as_cut(job, depths, passes, outline)
+    analysis = analysis_of(outline, analysis)
+    joint = analysis.once(("cuts", cut), lambda: Overlap(cut, analysis))
+    plan = analysis.once(("rays of cuts", cut), lambda: rays(joint))
     return Fit(
         joint=joint,
         rays=plan,

@@ -114,7 +114,7 @@ def seat_of(
     ):
         if not 0 < value < inf:
             raise InputError(f"{name}: must be above 0, got {value}")
-    found = contacts(joint, plan)
+    found = joint.analysis.once(("contacts", cut), lambda: contacts(joint, plan))
     areas = overlap_areas(joint, plan)
     touch = found[0].lift
 

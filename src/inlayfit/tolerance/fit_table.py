@@ -82,7 +82,11 @@ def fit_table(job: Job, fit: Fit, walls: WallClasses, found: tuple[Source, ...])
     angle = span("angle" if one else "pocket_angle")
     cuts_wider = span("tip" if one else "pocket_tip", "runout", part=0.5)
     places = NODES if angle[0] < angle[2] or cuts_wider[0] < cuts_wider[2] else NODES[:1]
-    rows = [_beyond(job, fit, walls, _end(x, angle), _end(y, cuts_wider)) for x, y in places]
+    rests_on = fit.joint.cut, fit.seat.clamp_force, fit.strength.across, job.joint.level_below
+    rows = fit.joint.analysis.once(
+        ("fit table", *rests_on, angle, cuts_wider),
+        lambda: [_beyond(job, fit, walls, _end(x, angle), _end(y, cuts_wider)) for x, y in places],
+    )
     beyond = np.array(rows if len(rows) > 1 else rows * len(NODES))
     return FitTable(angle=angle, wider=cuts_wider, beyond=beyond, fits=len(rows))
 
