@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
+from inlayfit.checks.registry import FIT_CHECKS
 from inlayfit.errors import InputError
 from inlayfit.joint.bits import VBit, VShape
 from inlayfit.joint.job import Job
@@ -17,8 +18,6 @@ if TYPE_CHECKING:
 
 WIDER_ANGLES: Final = (45.0, 60.0, 90.0)
 LARGER: Final = 1.25
-# checks that say whether this outline can be cut and closed with these bits at this size
-FIT_CHECKS: Final = ("seat", "joint-line", "corners", "fine-strokes", "fine-gaps", "survives-levelling")
 SIZE_RATIO: Final = 1.03
 """The smallest size is found to within this."""
 MOST_VERTICES: Final = 5_000

@@ -80,6 +80,10 @@ CHECKS: Final = (
 )
 
 
+FIT_CHECKS: Final = ("seat", "joint-line", "corners", "fine-strokes", "fine-gaps", "survives-levelling")
+"""Checks that say whether an outline can be cut and closed with these bits at this size."""
+
+
 def findings(facts: Facts) -> tuple[Finding, ...]:
     """Findings of all checks, in the registry's order."""
     return tuple(entry.find(facts) for entry in CHECKS)

@@ -37,7 +37,6 @@ def plan(
     \b
         inlayfit plan box-lid.yaml --set joint.glue_gap=0.5mm
     """  # noqa: D301 (a backspace keeps the lines of an example apart)
-    from inlayfit import advice as advising
     from inlayfit import plan as planning
     from inlayfit.intake import take_in
 
@@ -45,10 +44,13 @@ def plan(
     with intake.placing():
         found = planning.plan(intake.job, intake.outline, nominal=nominal, draws=draws)
     advised = None
-    if intake.outline is not None and advising.is_wanted(found, intake.outline):
-        if sys.stderr.isatty():
-            click.echo("working out what would help ...", err=True)
-        advised = advising.advice(found, intake.outline)
+    if intake.outline is not None:
+        from inlayfit import advice as advising
+
+        if advising.is_wanted(found, intake.outline):
+            if sys.stderr.isatty():
+                click.echo("working out what would help ...", err=True)
+            advised = advising.advice(found, intake.outline)
     if form == "json":
         import json
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 from inlayfit.joint.bits import StraightBit, VBit
 from inlayfit.joint.spread import Tolerance
@@ -18,8 +18,7 @@ SetUp = Literal["base", "plug", "level"]
 Point = tuple[float, float]
 
 
-@dataclass(frozen=True, kw_only=True)
-class Assumed:
+class Assumed(NamedTuple):
     """A value the sheet left out, what stands for it, and why."""
 
     key: str
@@ -52,8 +51,7 @@ class OutlineSource:
     """Turned by this on the board, degrees anticlockwise."""
 
 
-@dataclass(frozen=True, kw_only=True)
-class OwnMovement:
+class OwnMovement(NamedTuple):
     """Coefficients of dimensional change that stand in for the table's: fraction for 1 % of moisture content."""
 
     radial: float
@@ -181,8 +179,7 @@ class HoldDownSource:
     """Above the part's face; below 0 where it stays under it."""
 
 
-@dataclass(frozen=True, kw_only=True)
-class Air:
+class Air(NamedTuple):
     """What is known of a place: the wood's moisture content in %, or else the air's temperature (C) and humidity.
 
     ``humidity`` is a fraction of 1. A moisture content given stands before the air's.
@@ -193,24 +190,21 @@ class Air:
     humidity: float | None = None
 
 
-@dataclass(frozen=True, kw_only=True)
-class Climate:
+class Climate(NamedTuple):
     """Where the wood is cut and glued, and where it will live; None: not given."""
 
     cutting: Air | None = None
     use: Air | None = None
 
 
-@dataclass(frozen=True, kw_only=True)
-class Feed:
+class Feed(NamedTuple):
     """How fast a bit moves, mm a minute: along the cut, and downwards (None: not counted)."""
 
     along: float
     plunge: float | None = None
 
 
-@dataclass(frozen=True, kw_only=True)
-class Feeds:
+class Feeds(NamedTuple):
     """Feeds by role; a role without a feed gets no time (cut-out and levelling: the clearing bits' feed)."""
 
     v: Feed | None = None
@@ -222,8 +216,7 @@ class Feeds:
 Held = Literal["base", "plug", "both", "none"]
 
 
-@dataclass(frozen=True, kw_only=True)
-class DryFitReadings:
+class DryFitReadings(NamedTuple):
     """Readings of the dry fit in the sheet, in mm: surface gaps, plug's back over the base's face, over both boards."""
 
     gaps: tuple[float, ...] = ()
@@ -253,8 +246,8 @@ class Job:
     datum: Datum | None = None
     """Where the zero of the work lies on each blank; None: not given, the centre."""
     hold_downs: tuple[HoldDownSource, ...] = ()
-    climate: Climate = Climate()
-    dry_fit: DryFitReadings = DryFitReadings()
+    climate: Climate = field(default_factory=Climate)
+    dry_fit: DryFitReadings = field(default_factory=DryFitReadings)
     feeds: Feeds | None = None
     assumed: tuple[Assumed, ...] = ()
     unused: tuple[str, ...] = ()

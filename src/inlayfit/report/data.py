@@ -11,7 +11,6 @@ from dataclasses import fields
 from typing import TYPE_CHECKING, Any
 
 from inlayfit import __version__
-from inlayfit.advice import Advice
 from inlayfit.checks.facts import OutlineFacts
 from inlayfit.checks.finding import Finding
 from inlayfit.joint.depths import Depths
@@ -24,6 +23,7 @@ from inlayfit.report.shop_data import shop_data
 from inlayfit.report.stack_data import stack_data
 
 if TYPE_CHECKING:
+    from inlayfit.advice import Advice
     from inlayfit.seat.joint_line import JointLine
     from inlayfit.seat.seat import Seat, SeatedContact
 

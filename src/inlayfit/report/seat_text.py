@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from inlayfit.advice import FIT_CHECKS, Advice
+from inlayfit.checks.registry import FIT_CHECKS
 from inlayfit.plan import Plan
 from inlayfit.quantity import force_text, length_text
 from inlayfit.report.layout import place_text, table, wrapped
 from inlayfit.report.weak_places import SAME_HEIGHT, SHOWN_CONTACTS, SHOWN_PLACES, WeakPlace, number_of, touching
 
 if TYPE_CHECKING:
+    from inlayfit.advice import Advice
     from inlayfit.seat.seat import Seat
 
 

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Final, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
-from inlayfit.advice import Advice
 from inlayfit.checks.facts import OutlineFacts
 from inlayfit.checks.finding import Finding, Scope, Status, Verdict
 from inlayfit.joint.job import Assumed
@@ -18,6 +17,9 @@ from inlayfit.report.seat_text import advice_part, seat_part
 from inlayfit.report.shop_text import shop_part
 from inlayfit.report.stack_text import stack_part
 from inlayfit.report.weak_places import WeakPlace, number_of, weak_places
+
+if TYPE_CHECKING:
+    from inlayfit.advice import Advice
 
 Paint = Callable[[str, Status | Verdict], str]
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import Final, Literal
+from dataclasses import dataclass
+from typing import Final, Literal, NamedTuple
 
 ScalarKind = Literal[
     "text", "choice", "yes or no", "count", "number", "length", "angle", "share", "length or share",
@@ -35,8 +35,7 @@ class Share:
     fraction: float
 
 
-@dataclass(frozen=True, kw_only=True)
-class Scalar:
+class Scalar(NamedTuple):
     """One value. Bounds are in the inside unit of its kind (mm, degrees, fraction of 1, N, MPa, C, mm/min)."""
 
     kind: ScalarKind
@@ -49,15 +48,13 @@ class Scalar:
     choices: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, kw_only=True)
-class Pair:
+class Pair(NamedTuple):
     """Two values of one kind in brackets, such as a width and a height."""
 
     item: Scalar
 
 
-@dataclass(frozen=True, kw_only=True)
-class Listing:
+class Listing(NamedTuple):
     """A list in brackets or dashes, of one type."""
 
     item: KeyType
@@ -65,8 +62,7 @@ class Listing:
     most: int = 10_000
 
 
-@dataclass(frozen=True, kw_only=True)
-class Section:
+class Section(NamedTuple):
     """Named keys under a key."""
 
     keys: dict[str, Key]
@@ -76,8 +72,7 @@ class Section:
     """Keys of which no two may stand together."""
 
 
-@dataclass(frozen=True, kw_only=True)
-class Either:
+class Either(NamedTuple):
     """Alternatives told apart by their form: a scalar, a list in brackets, or named keys."""
 
     options: tuple[Scalar | Pair | Listing | Section, ...]
@@ -86,8 +81,7 @@ class Either:
 KeyType = Scalar | Pair | Listing | Section | Either
 
 
-@dataclass(frozen=True, kw_only=True)
-class Key:
+class Key(NamedTuple):
     """One key: what it holds, what stands for it when it is left out, and what it is for."""
 
     type: KeyType
@@ -95,5 +89,5 @@ class Key:
     default: str = ""
     """What holds when the key is left out, in words; empty where leaving it out means 'none'."""
     required: bool = False
-    used: bool = field(default=True)
+    used: bool = True
     """False while no command uses it: it is checked, and the report lists it as 'read, not yet used'."""

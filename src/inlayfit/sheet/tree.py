@@ -6,7 +6,6 @@ Nothing is decided about values here: the text of a scalar is taken as it stands
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final, NamedTuple
@@ -22,7 +21,8 @@ MOST_NODES: Final = 100_000
 MOST_DEPTH: Final = 30
 
 _LONG_OUTLINE: Final = "(a long outline belongs in a file of its own)"
-_NOT_TEXT: Final = re.compile(r"[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+# YAML 1.1, 5.1: the characters that no text may hold
+_NOT_TEXT: Final = yaml.reader.Reader.NON_PRINTABLE
 _LOADER: Final[Any] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
@@ -48,8 +48,7 @@ class Place(NamedTuple):
         return f"{self.source.name}:{self.line}:{self.column}" if self.source.has_lines else self.source.name
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(NamedTuple):
     """A scalar as written; ``plain`` where it stands without quotes."""
 
     place: Place
@@ -62,24 +61,21 @@ class Text:
         return self.plain and self.text in ("", "~", "null")
 
 
-@dataclass(frozen=True, slots=True)
-class Field:
+class Field(NamedTuple):
     """A key's value, with the place of the key."""
 
     place: Place
     value: Entry
 
 
-@dataclass(frozen=True, slots=True)
-class Keys:
+class Keys(NamedTuple):
     """Named keys in the order written."""
 
     place: Place
     fields: Mapping[str, Field]
 
 
-@dataclass(frozen=True, slots=True)
-class Items:
+class Items(NamedTuple):
     """A list."""
 
     place: Place

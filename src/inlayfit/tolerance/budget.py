@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from itertools import product
+from typing import NamedTuple
 
 Numbers = Mapping[str, float]
 Bounds = Mapping[str, tuple[float, float]]
@@ -13,8 +13,7 @@ Function = Callable[[Numbers], Mapping[str, float]]
 """From named numbers to named results."""
 
 
-@dataclass(frozen=True, kw_only=True)
-class Change:
+class Change(NamedTuple):
     """How far a result moves when one number alone goes to its lower bound and to its upper one."""
 
     at_low: float
@@ -45,8 +44,7 @@ Changes = Mapping[str, Mapping[str, Change]]
 """For each result, what each number does to it."""
 
 
-@dataclass(frozen=True, kw_only=True)
-class Range:
+class Range(NamedTuple):
     """A result as it should be, and its ends in the worst case and by root-sum-square."""
 
     nominal: float

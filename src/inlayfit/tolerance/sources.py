@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from inlayfit.joint.bits import VShape
 from inlayfit.joint.job import Job
@@ -51,8 +51,7 @@ class Source:
         return (0.0 if self.one_sided else -self.spread.worst, self.spread.worst)
 
 
-@dataclass(frozen=True, kw_only=True)
-class DepthErrors:
+class DepthErrors(NamedTuple):
     """How much too deep each tool ran, in mm: floats, or arrays of one shape."""
 
     pocket_v: Any
