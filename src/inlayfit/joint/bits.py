@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -18,12 +19,12 @@ class VShape:
     tip_radius: float = 0.0
     ball_radius: float = 0.0
 
-    @property
+    @cached_property
     def slope(self) -> float:
         """Sideways run of the wall for each unit of depth, tan(angle / 2)."""
         return math.tan(math.radians(self.angle / 2))
 
-    @property
+    @cached_property
     def flank_radius(self) -> float:
         """Half-width in mm of the flat tip that has the same straight flank.
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from itertools import product
+from functools import lru_cache
 from typing import NamedTuple
 
 Numbers = Mapping[str, float]
@@ -85,22 +85,21 @@ def worst_case(
     if the function gives those as well. ``moves`` are the function's changes, where they are at hand.
     """
     moved = changes(function, at, bounds) if moves is None else moves
-    ways = {
-        tuple(way * math.copysign(1.0, tilt) if tilt else 0.0 for tilt in (change.tilt for change in result.values()))
-        for result in moved.values()
-        for way in (1, -1)
-    }
-    # many results are pushed by the same bounds: each choice of bounds is tried once
-    pushes = {tuple(one or other for one, other in zip(*pair, strict=True)) for pair in product(ways, repeat=2)}
+    signs = {tuple((each.tilt > 0) - (each.tilt < 0) for each in result.values()) for result in moved.values()}
     tried = [function(at)]
-    for push in pushes:
-        pushed = {name: at[name] + _bound(way, bounds[name]) for name, way in zip(bounds, push, strict=True)}
+    for ends in _pushes(frozenset(signs)):
+        pushed = {name: at[name] + bounds[name][end] for name, end in zip(bounds, ends, strict=True)}
         tried.append(function({**at, **pushed}))
     return {name: (min(r[name] for r in tried), max(r[name] for r in tried)) for name in moved}
 
 
-def _bound(tilt: float, bounds: tuple[float, float]) -> float:
-    return bounds[1] if tilt >= 0 else bounds[0]
+@lru_cache(maxsize=64)  # jobs alike are pushed alike, and many results by the same bounds
+def _pushes(signs: frozenset[tuple[int, ...]]) -> frozenset[tuple[bool, ...]]:
+    """Choices of lower (False) and upper bounds that push one result, and with the rest another."""
+    ways = {*signs, *(tuple(-sign for sign in way) for way in signs)}
+    return frozenset(
+        tuple((one or other) >= 0 for one, other in zip(way, others, strict=True)) for way in ways for others in ways
+    )
 
 
 def ranges(function: Function, at: Numbers, bounds: Bounds, moves: Changes | None = None) -> dict[str, Range]:

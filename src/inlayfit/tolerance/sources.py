@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, Final, NamedTuple
 
 from inlayfit.joint.bits import VShape
@@ -107,6 +108,7 @@ def wider(values: Mapping[str, Any], part: str) -> Any:
     return (values.get("tip", values.get(f"{part}_tip", 0.0)) + values.get("runout", 0.0)) / 2
 
 
+@lru_cache(maxsize=64)  # asked for again whenever something else moves
 def flank(shape: VShape, *, angle: float, wider: float) -> VShape:
     """The bit whose flank is off by this much, as one with a flat; no flat is narrower than nothing."""
     off = VShape(angle=shape.angle + angle, tip_radius=shape.tip_radius, ball_radius=shape.ball_radius)

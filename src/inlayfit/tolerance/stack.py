@@ -109,7 +109,9 @@ def depth_stack(job: Job, depths: Depths) -> Stack:
         return wide_wall(job, depths, values)
 
     def alone(names: tuple[str, ...]) -> Range:
-        return ranges(joint, at, {name: bounds[name] for name in names if name in bounds})["glue_gap"]
+        some = [name for name in names if name in bounds]
+        moved = {result: {name: move[name] for name in some} for result, move in moves.items()}
+        return ranges(joint, at, {name: bounds[name] for name in some}, moved)["glue_gap"]
 
     moves = changes(joint, at, bounds)
     quantities = ranges(joint, at, bounds, moves)
