@@ -73,6 +73,11 @@ def test_each_mistake_on_real_drawings(name: str) -> None:
         assert scaled.mirrored and scaled.largest < 1e-6
         assert scaled.scale == pytest.approx(scale, rel=1e-9)
         assert scaled.largest_mirrored > 0.05
+    for wide, high in ((1.01, 1.0), (1.0, 0.98), (1.003, 1.02)):
+        for plug, mirrored in ((flipped(drawn), True), (drawn, False)):
+            stretched = compared(drawn, affinity.scale(plug, wide, high))
+            assert stretched.stretch == pytest.approx((wide, high)) and stretched.mirrored == mirrored
+            assert not stretched.missing and not stretched.extra and stretched.largest_mirrored > 0.05
     both = compared(drawn, affinity.scale(drawn, 25.4, 25.4))
     assert not both.mirrored and both.scale == pytest.approx(25.4)
 
@@ -186,7 +191,7 @@ def folder(tmp_path: Path) -> Path:
             "fail",
             "the plug's drawing is 25.4 times as large as the pocket's: millimetres were taken for inches",
         ),
-        (lambda: svg(flipped(leaf()), 120.6), "fail", "the plug's drawing is 0.50% larger than the pocket's"),
+        (lambda: svg(flipped(leaf()), 120.6), "fail", "the plug's drawing is 0.50 % larger than the pocket's"),
         (lambda: svg(affinity.rotate(flipped(leaf()), 90)), "doubtful", "the plug's drawing is turned by 90 degrees"),
         (
             lambda: svg(affinity.scale(leaf(), 1, -1)),
@@ -198,6 +203,11 @@ def folder(tmp_path: Path) -> Path:
             "fail",
             "the plug's drawing lacks 1 region",
         ),
+        (
+            lambda: svg(affinity.scale(flipped(leaf()), 1.01, 1.0)),
+            "fail",
+            "against the pocket's, the plug's drawing is 1.00 % wider and as high: it was stretched",
+        ),
     ],
 )
 def test_named_in_the_report(folder: Path, plug: Callable[[], str], status: str, words: str) -> None:
@@ -206,7 +216,9 @@ def test_named_in_the_report(folder: Path, plug: Callable[[], str], status: str,
         found = check(folder, *width)
         assert (found["status"], found["message"][: len(words)]) == (status, words), found
         assert (found["value"] > found["limit"]) == (status == "fail")
-        assert bool(found["places"]) == (status != "pass")
+        # a drawing that is only turned lies on the other: no place is worse than another
+        assert bool(found["places"]) == (status == "fail")
+        assert all("0.00" not in place["message"] for place in found["places"])
 
 
 def test_drawings_without_a_size_share_the_scale(folder: Path) -> None:
@@ -239,9 +251,7 @@ def test_mistakes_name_the_drawing_they_are_in(folder: Path) -> None:
     assert result.stderr.startswith(f"{sheet}:5:31: outline.plug: plug.svg: cannot be read: no such file")
     (folder / "plug.svg").write_text("<svg/>", encoding="utf-8")
     result = CliRunner().invoke(main, ["plan", str(sheet)])
-    assert result.stderr == (
-        f"{sheet}:5:31: outline.plug: plug.svg: no shapes in the drawing, expected filled ones\n"
-    )
+    assert result.stderr == (f"{sheet}:5:31: outline.plug: plug.svg: no shapes in the drawing, expected filled ones\n")
 
 
 def test_without_a_drawing_of_the_plug_there_is_nothing_to_compare(folder: Path) -> None:

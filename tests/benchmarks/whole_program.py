@@ -23,6 +23,7 @@ from inlayfit.batch.run import Run
 from inlayfit.batch.sheet_checker import request
 from inlayfit.batch.variants import read_varied
 from inlayfit.cli import run as run_command_line
+from inlayfit.cli.options import USUAL_DRAWS
 from inlayfit.intake import take_in
 from inlayfit.plan import plan
 from inlayfit.report.text import text
@@ -130,10 +131,9 @@ def planning(bench: Bench) -> None:
     assert intake.outline is not None
     area = intake.outline.area
     offset = busy(lambda: area.buffer(-1.0, quad_segs=32), 20)
-    bench.tell("planning 1,000 vertices, in a process", busy(lambda: plan(intake.job, intake.outline), 3),
-               "one offset of the outline", offset)  # fmt: skip
-    bench.tell("the same", busy(lambda: plan(intake.job, intake.outline), 3),
-               "a height field of 0.1 mm", height_field(area))  # fmt: skip
+    planned = busy(lambda: plan(intake.job, intake.outline, draws=USUAL_DRAWS), 3)
+    bench.tell("planning 1,000 vertices, in a process", planned, "one offset of the outline", offset)
+    bench.tell("the same", planned, "a height field of 0.1 mm", height_field(area))
 
 
 def height_field(area: object) -> float:
@@ -172,7 +172,8 @@ def variants(bench: Bench) -> None:
     bench.tell("1,000 variants in closed form", seconds, "one second", 1.0, aim=1)
 
     sheet = str(bench.folder / "blossom.yaml")
-    wanted = request([sheet], varied=[read_varied("joint.pocket_depth=5..5.299..0.001")])
+    # as the command line does without further options
+    wanted = request([sheet], varied=[read_varied("joint.pocket_depth=5..5.299..0.001")], draws=USUAL_DRAWS)
     assert len(wanted.variants) == 300
     depths = [dict(variant)["joint.pocket_depth"] for variant in wanted.variants]
     one_run = busy(lambda: [single(sheet, depth) for depth in depths[:30]], 2) * 10
@@ -189,7 +190,7 @@ def variants(bench: Bench) -> None:
 def single(sheet: str, depth: str) -> None:
     """One ``inlayfit plan`` without the start of a process."""
     intake = take_in(sheet, settings=[f"joint.pocket_depth={depth}"])
-    text(plan(intake.job, intake.outline))
+    text(plan(intake.job, intake.outline, draws=USUAL_DRAWS))
 
 
 def catalogue(bench: Bench) -> None:
@@ -212,8 +213,8 @@ def catalogue(bench: Bench) -> None:
 def same_answers(bench: Bench) -> None:
     """The fast way gives what the slow way gives, or the figures mean nothing."""
     os.chdir(bench.folder)
-    outcomes = list(Run(request(["blossom.yaml"], varied=[read_varied("joint.pocket_depth=5..5.5..0.25")])).outcomes())
-    for outcome in outcomes:
+    depths = read_varied("joint.pocket_depth=5..5.5..0.25")
+    for outcome in Run(request(["blossom.yaml"], varied=[depths], draws=USUAL_DRAWS)).outcomes():
         written = io.StringIO()
         depth = outcome.variant["joint.pocket_depth"]
         with redirect_stdout(written):

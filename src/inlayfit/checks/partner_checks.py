@@ -8,6 +8,7 @@ from inlayfit.joint.partner import SAME_SIZE, Lack, Partner
 
 DOUBTFUL = 0.4
 """Share of the limit over which drawings that agree are in doubt: 0.02 of 0.05 mm."""
+WAYS = (("wider", "narrower", "as wide"), ("higher", "lower", "as high"))
 TURNED = 0.05
 """A turn of less, in degrees, is how the drawings lie, not how they were meant."""
 
@@ -21,7 +22,11 @@ def mirror(facts: Facts, found: Partner) -> Finding:
     if not found.mirrored:
         reasons.append("the plug's drawing is not mirrored: it lies on the pocket's as it is")
         remedies.append("mirror the plug's drawing left to right")
-    if abs(found.scale - 1) > SAME_SIZE:
+    if found.stretch is not None:
+        wide, high = (_stretched(share, words) for share, words in zip(found.stretch, WAYS, strict=True))
+        reasons.append(f"against the pocket's, the plug's drawing is {wide} and {high}: it was stretched")
+        remedies.append("scale both ways alike")
+    elif abs(found.scale - 1) > SAME_SIZE:
         reasons.append(f"the plug's drawing is {_size(found.scale)}")
         remedies.append("bring both drawings to one size")
     lacking = [*_lacking("the plug's drawing lacks", found.missing), *_lacking("the pocket's lacks", found.extra)]
@@ -50,8 +55,9 @@ def mirror(facts: Facts, found: Partner) -> Finding:
         reasons.append(f"mirrored, the plug's drawing agrees with the pocket's within {facts.text(found.largest)}")
     lacks = (*found.missing, *found.extra)
     places = [Place(at=lack.at, value=lack.distance, message="without its like") for lack in lacks]
-    if status != "pass" and not places:
-        places.append(Place(at=found.at, value=found.largest, message=f"{facts.text(found.largest)} apart"))
+    if status != "pass" and not places and found.largest_mirrored > DOUBTFUL * limit:
+        apart = f"{facts.text(found.largest_mirrored)} apart as drawn"
+        places.append(Place(at=found.at_mirrored, value=found.largest_mirrored, message=apart))
     return Finding(
         id="mirror",
         status=status,
@@ -71,8 +77,13 @@ def _size(scale: float) -> str:
         if abs(scale / factor - 1) < 0.01:
             return f"{size} the pocket's: {one} were taken for {other}"
     if 0.8 < scale < 1.25:
-        return f"{abs(scale - 1):.2%} {'larger' if scale > 1 else 'smaller'} than the pocket's"
+        return f"{abs(scale - 1) * 100:.2f} % {'larger' if scale > 1 else 'smaller'} than the pocket's"
     return f"{scale:.4g} times as large as the pocket's"
+
+
+def _stretched(share: float, words: tuple[str, str, str]) -> str:
+    more, less, same = words
+    return same if abs(share - 1) < SAME_SIZE else f"{abs(share - 1) * 100:.2f} % {more if share > 1 else less}"
 
 
 def _lacking(words: str, lacks: tuple[Lack, ...]) -> list[str]:

@@ -14,6 +14,7 @@ from typing import Final
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from shapely import affinity
 from shapely.geometry import Polygon
 
 from inlayfit.joint.outline import Outline
@@ -24,6 +25,8 @@ AGREE: Final = 0.05
 """Drawings nearer than this everywhere are the same drawing."""
 SAME_SIZE: Final = 2e-4
 """A difference in size under this share is flattening and rounding."""
+NOT_TURNED: Final = 0.5
+"""A drawing stretched one way is known as such where it is turned by less, in degrees."""
 BINS: Final = 720
 """Directions that a turn is first looked for in."""
 PEAKS: Final = 12
@@ -60,6 +63,10 @@ class Partner:
     at: tuple[float, float]
     largest_mirrored: float
     """The largest distance where it may only be mirrored, turned and shifted."""
+    at_mirrored: tuple[float, float]
+    """Where that is, in the pocket's frame."""
+    stretch: tuple[float, float] | None = None
+    """How wide and how high it is against the pocket's, where it was stretched one way more than the other."""
     missing: tuple[Lack, ...] = ()
     """Rings of the pocket's that the plug's lacks."""
     extra: tuple[Lack, ...] = ()
@@ -109,7 +116,10 @@ class _Drawing:
 
 
 def partner(pocket: Outline, plug: Outline) -> Partner:
-    """Compare two drawings: mirrored as they should be, else as they are, else at another size, else in part."""
+    """Compare two drawings: mirrored as they should be, else as they are, else at another size, else in part.
+
+    Stretched one way is tried between size and part, for drawings that are not turned as well.
+    """
     one, other = _Drawing(pocket), _Drawing(plug)
     scale = math.sqrt(pocket.area.area / plug.area.area)
     sizes = [1.0] if abs(scale - 1) < SAME_SIZE else [1.0, scale]
@@ -121,14 +131,34 @@ def partner(pocket: Outline, plug: Outline) -> Partner:
             if best is None:  # the placement as it should be is what others are measured against
                 best = found
             if found.largest <= AGREE:
-                return replace(found, largest_mirrored=best.largest)
+                return _beside(found, best)
     assert best is not None
+    stretch = _stretch(pocket, plug)
+    stretched = _Drawing(_scaled(plug, 1 / stretch[0], 1 / stretch[1]))
+    for mirrored in (True, False):
+        found = _best(one, stretched, mirrored, 1.0, [(whole[0], stretched.anchors[0])])
+        if found.largest <= AGREE and abs(found.turn) < NOT_TURNED:
+            return replace(_beside(found, best), stretch=stretch)
     for mirrored in (True, False):
         found = _best(one, other, mirrored, 1.0, _pairs(one, other))
         lacks = len(found.missing) + len(found.extra)
         if lacks and (len(found.missing) < len(one.rings)) and (not found.missing or not found.extra):
-            return replace(found, largest_mirrored=best.largest)
+            return _beside(found, best)
     return best
+
+
+def _beside(found: Partner, as_it_should_be: Partner) -> Partner:
+    return replace(found, largest_mirrored=as_it_should_be.largest, at_mirrored=as_it_should_be.at)
+
+
+def _stretch(pocket: Outline, plug: Outline) -> tuple[float, float]:
+    """How wide and how high the plug's drawing is against the pocket's."""
+    (x0, y0, x1, y1), (u0, v0, u1, v1) = pocket.area.bounds, plug.area.bounds
+    return (u1 - u0) / (x1 - x0), (v1 - v0) / (y1 - y0)
+
+
+def _scaled(outline: Outline, wide: float, high: float) -> Outline:
+    return Outline(tuple(affinity.scale(region, wide, high, origin=(0, 0)) for region in outline.regions))
 
 
 def _pairs(one: _Drawing, other: _Drawing) -> list[tuple[shapely.Geometry, shapely.Geometry]]:
@@ -255,6 +285,7 @@ def _judged(one: _Drawing, other: _Drawing, place: _Placement) -> tuple[Partner,
         largest=float(off[worst]),
         at=(float(points[worst].real), float(points[worst].imag)),
         largest_mirrored=float(off[worst]),
+        at_mirrored=(float(points[worst].real), float(points[worst].imag)),
         missing=tuple(_lacks(one.points, ours, one.is_hole)),
         extra=tuple(_lacks(placed, theirs, other.is_hole)),
     )
