@@ -178,10 +178,13 @@ def variants(bench: Bench) -> None:
     depths = [dict(variant)["joint.pocket_depth"] for variant in wanted.variants]
     one_run = busy(lambda: [single(sheet, depth) for depth in depths[:30]], 2) * 10
     together = busy(lambda: len(list(Run(wanted, workers=1).outcomes())), 2)
-    bench.tell("300 variants of one outline, one core", together, "300 single runs in a process", one_run, aim=1 / 5)
+    bench.tell("300 depths of one outline, one core", together, "300 single runs in a process", one_run, aim=1 / 5)
+    wanted = request([sheet], varied=[read_varied("tolerance.touch_off=0.01..0.309..0.001")], draws=USUAL_DRAWS)
+    together = busy(lambda: len(list(Run(wanted, workers=1).outcomes())), 2)
+    bench.tell("300 touch-offs of one outline, one core", together, "300 single runs in a process", one_run)
     lots = ["-m", "inlayfit", "check", "blossom.yaml", "--vary", "joint.pocket_depth=5..5.299..0.001", "--jobs"]
     alone, spread = (bench.process(*lots, str(jobs), tries=2) for jobs in (1, CORES))
-    bench.tell(f"300 variants of one outline, {CORES} processes", spread, "the same in one process", alone)
+    bench.tell(f"300 depths of one outline, {CORES} processes", spread, "the same in one process", alone)
     # says how near to linear it is on a machine that has other work to do as well
     alone, spread = (bench.processor_time(*lots, str(jobs)) for jobs in (1, CORES))
     bench.tell("    their processor time, in all", spread, "the same in one process", alone, aim=1.25)
