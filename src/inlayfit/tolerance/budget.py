@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -102,11 +102,13 @@ def _pushes(signs: frozenset[tuple[int, ...]]) -> frozenset[tuple[bool, ...]]:
     )
 
 
-def ranges(function: Function, at: Numbers, bounds: Bounds, moves: Changes | None = None) -> dict[str, Range]:
-    """Each result with both ends, both ways; ``moves`` are the function's changes, where they are at hand."""
+def ranges(
+    function: Function, at: Numbers, bounds: Bounds, moves: Changes | None = None, *, of: Collection[str] = ()
+) -> dict[str, Range]:
+    """Results with both ends, both ways, those named or all; ``moves`` are the function's changes, where at hand."""
     moves = changes(function, at, bounds) if moves is None else moves
     nominal, worst = function(at), worst_case(function, at, bounds, moves)
-    return {name: range_of(value, worst[name], moves[name]) for name, value in nominal.items()}
+    return {name: range_of(nominal[name], worst[name], moves[name]) for name in of or nominal}
 
 
 def range_of(nominal: float, worst: tuple[float, float], moves: Mapping[str, Change]) -> Range:

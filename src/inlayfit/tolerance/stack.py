@@ -111,10 +111,10 @@ def depth_stack(job: Job, depths: Depths) -> Stack:
     def alone(names: tuple[str, ...]) -> Range:
         some = [name for name in names if name in bounds]
         moved = {result: {name: move[name] for name in some} for result, move in moves.items()}
-        return ranges(joint, at, {name: bounds[name] for name in some}, moved)["glue_gap"]
+        return ranges(joint, at, {name: bounds[name] for name in some}, moved, of=["glue_gap"])["glue_gap"]
 
     moves = changes(joint, at, bounds)
-    quantities = ranges(joint, at, bounds, moves)
+    quantities = ranges(joint, at, bounds, moves, of=QUANTITIES)
     return Stack(
         quantities={name: quantities[name] for name in QUANTITIES},
         contributions=contributions(found, moves),
