@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
+from inlayfit.joint.bits import VBit, VShape
 from inlayfit.joint.depths import Depths
 from inlayfit.joint.job import Job
 from inlayfit.joint.taper import wall_lift
@@ -131,10 +132,12 @@ def wide_wall(job: Job, depths: Depths, values: Mapping[str, float]) -> dict[str
     """
     error = depth_errors(values)
     bits = job.bits
-    pocket = bits.pocket_v.shape, flank(
-        bits.pocket_v.real, angle=angle_of(values, "pocket"), wider=wider(values, "pocket")
-    )
-    plug = bits.plug_v.shape, flank(bits.plug_v.real, angle=angle_of(values, "plug"), wider=wider(values, "plug"))
+
+    def cut_by(part: str, bit: VBit) -> tuple[VShape, VShape]:
+        return bit.shape, flank(bit.real, angle=angle_of(values, part), wider=wider(values, part))
+
+    pocket = cut_by("pocket", bits.pocket_v)
+    plug = pocket if bits.one_v else cut_by("plug", bits.plug_v)
     walls = wall_lift(
         pocket, plug, depth=depths.pocket_depth, below=depths.depth_below_start, joined=depths.start_depth,
         pocket_error=error.pocket_v, plug_error=error.plug_v,
