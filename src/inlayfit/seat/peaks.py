@@ -17,7 +17,7 @@ TURNS = 8  # of the search round each of them
 SHELLS = np.array([1.0, 0.5, 0.25, 0.12])  # distances looked at in a turn, as shares of the largest
 FURTHER = np.array([0.5, 1.0, 2.0, 4.0])  # looked at on the way a place came, as shares of that way
 SURE = 1e-4  # lifts that differ by less are one [mm]
-LEVEL = 1e-6  # what rises by less is level: on a crest the last digit would lead anywhere [mm]
+LEVEL = 1e-9  # what rises by less is level: on a crest the last digit would lead anywhere [mm]
 
 
 @dataclass(frozen=True, kw_only=True)
