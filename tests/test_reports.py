@@ -173,3 +173,18 @@ def test_notes_stand_under_the_headline() -> None:
     found = planned()
     noted = replace(found, facts=replace(found.facts, job=replace(found.job, notes=("left out 1 text ('Anna')",))))
     assert text(noted).splitlines()[2] == "Note: left out 1 text ('Anna')"
+
+
+def test_forces_stand_in_the_unit_of_the_sheet_first() -> None:
+    for unit, hand in (("mm", "100 N (22 lbf)"), ("in", "22 lbf (100 N)")):
+        assert f"pressed with {hand}" in text(planned(unit))
+        # data are in newtons all the same
+        force = report(planned(unit))["seat"]["clamp_force_n"]
+        assert force == pytest.approx(planned().facts.seat.clamp_force, abs=1)
+
+
+def test_glue_gap_of_strokes_that_have_no_floor_says_so() -> None:
+    for width, has_floor in ((2.0, False), (8.0, True)):
+        outline = outline_of(drawn([{"rectangle": [60.0, width]}]))
+        words = text(plan(job({"joint.pocket_depth": 6.0}), outline))
+        assert ("no stroke here is wide enough for a floor" in words) != has_floor

@@ -222,35 +222,44 @@ def length_text(mm: float, unit: LengthUnit, *, with_unit: bool = True, digits: 
     return f"{number} {unit}" if with_unit else number
 
 
-def quantity_text(value: float, kind: str) -> str:
-    """Write a ``kind`` of share, angle, slope, force or pressure for people.
+def quantity_text(value: float, kind: str, unit: LengthUnit = "mm") -> str:
+    """Write a ``kind`` of share, angle, slope, force or pressure for people who measure in this unit.
 
-    >>> quantity_text(0.02, "share"), quantity_text(100, "force")
-    ('2 %', '100 N')
+    >>> quantity_text(0.02, "share"), quantity_text(100, "force"), quantity_text(100, "force", "in")
+    ('2 %', '100 N', '22.5 lbf')
     """
     if kind == "share":
         return f"{value * 100:g} %"
     if kind == "angle":
         return f"{value:g} deg"
     if kind == "slope":
-        return f"{value * 300:.3g} mm in 300 mm"
+        return f"{value * 300:.3g} mm in 300 mm" if unit == "mm" else f"{value * 12:.2g} in in 12 in"
+    if unit == "in":
+        return f"{value / NEWTON_PER_LBF:.3g} lbf" if kind == "force" else f"{value / MPA_PER_PSI:.3g} psi"
     return f"{value:g} {'N' if kind == 'force' else 'MPa'}"
 
 
-def force_text(newtons: float) -> str:
-    """A force for people, in N and lbf, to three digits."""
-    lbf = newtons / NEWTON_PER_LBF
-    return f"{_three_digits(newtons)} N ({_three_digits(lbf)} lbf)"
+def force_text(newtons: float, unit: LengthUnit) -> str:
+    """A force for people who measure in this unit, in N and in lbf, to three digits.
+
+    >>> force_text(100, "mm"), force_text(100, "in")
+    ('100 N (22 lbf)', '22 lbf (100 N)')
+    """
+    return force_range_text(newtons, newtons, unit)
 
 
-def force_range_text(low: float, high: float) -> str:
+def force_range_text(low: float, high: float, unit: LengthUnit) -> str:
     """A range of forces for people.
 
-    >>> force_range_text(4406, 6265)
+    >>> force_range_text(4406, 6265, "mm")
     '4,410 to 6,260 N (991 to 1,410 lbf)'
     """
-    pounds = " to ".join(_three_digits(force / NEWTON_PER_LBF) for force in (low, high))
-    return f"{_three_digits(low)} to {_three_digits(high)} N ({pounds} lbf)"
+
+    def written(one: float, name: str) -> str:
+        return f"{' to '.join(dict.fromkeys(_three_digits(force / one) for force in (low, high)))} {name}"
+
+    first, second = written(1.0, "N"), written(NEWTON_PER_LBF, "lbf")
+    return f"{first} ({second})" if unit == "mm" else f"{second} ({first})"
 
 
 def _three_digits(value: float) -> str:

@@ -6,7 +6,6 @@ from typing import Final
 
 from inlayfit.checks.facts import Facts
 from inlayfit.checks.finding import MOST_PLACES, Finding, Place, Status
-from inlayfit.quantity import force_text
 from inlayfit.seat.fit import Fit
 from inlayfit.seat.seat import SPREAD, SeatedContact
 
@@ -29,7 +28,7 @@ def seat(facts: Facts, fit: Fit) -> Finding:
     if share > limit:
         status = "fail"
         reasons.append(
-            f"clamped with {force_text(found.clamp_force)} the plug sits {_height(facts, found.lift)}, and the "
+            f"clamped with {facts.force(found.clamp_force)} the plug sits {_height(facts, found.lift)}, and the "
             f"joint is open by more than {line} on {share:.0%} of the outline"
         )
     elif strong > limit:
@@ -49,18 +48,18 @@ def seat(facts: Facts, fit: Fit) -> Finding:
         remedies.append("a larger glue gap or a finer stepover, and declare what the bit measures")
     elif status != "pass":
         # what stands on the floor no force closes
-        remedies.append(_closing(fit, SPREAD if status == "doubtful" else 1))
+        remedies.append(_closing(facts, fit, SPREAD if status == "doubtful" else 1))
     if found.clamp_force > low:
         status = status if status == "fail" else "doubtful"
         may = "may drive the plug to the floor" if found.clamp_force > high else "is more than they bear for certain"
         reasons.append(
-            f"the walls bear {force_text(low)} to {force_text(high)}, and a clamp of "
-            f"{force_text(found.clamp_force)} {may}"
+            f"the walls bear {facts.force(low)} to {facts.force(high)}, and a clamp of "
+            f"{facts.force(found.clamp_force)} {may}"
         )
         enough = found.closing_force
         if enough is not None and enough < low:
-            least = f"{force_text(enough)} to " if enough >= SLIGHT_FORCE else "no more than "
-            remedies.append(f"clamp with {least}{force_text(low)}, or a deeper joint")
+            least = f"{facts.force(enough)} to " if enough >= SLIGHT_FORCE else "no more than "
+            remedies.append(f"clamp with {least}{facts.force(low)}, or a deeper joint")
         else:
             remedies.append("less clamping pressure, or a deeper joint")
     if status == "pass":
@@ -69,9 +68,8 @@ def seat(facts: Facts, fit: Fit) -> Finding:
             reasons.append("a part shows end grain, whose strength is not in the table")
             remedies.append("set crush_strength for that part, or try a small pair")
         else:
-            reasons.append(
-                f"clamped with {force_text(found.clamp_force)} the plug sits {_height(facts, found.lift)}, on its walls"
-            )
+            sits = f"the plug sits {_height(facts, found.lift)}, on its walls"
+            reasons.append(f"clamped with {facts.force(found.clamp_force)} {sits}")
     return Finding(
         id="seat",
         status=status,
@@ -183,14 +181,14 @@ def _shown(facts: Facts) -> float:
     return 0.0127 if facts.job.unit == "in" else 0.005
 
 
-def _closing(fit: Fit, times: float) -> str:
+def _closing(facts: Facts, fit: Fit, times: float) -> str:
     """What closes the joint in wood this many times as strong."""
     force = fit.seat.closing_force
     if force is None:
         return "no clamp closes it: the walls themselves are in the way; measure the bit and declare what it measures"
     even = " even then" if times > 1 else ""
     better = "better ease the corners and strokes that hold it up, or a sharper tip"
-    return f"{force_text(times * force)} would close it{even}; {better}"
+    return f"{facts.force(times * force)} would close it{even}; {better}"
 
 
 def _rests_on(facts: Facts, fit: Fit) -> tuple[str, ...]:

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from inlayfit.checks.facts import Facts
 from inlayfit.checks.registry import FIT_CHECKS
 from inlayfit.plan import Plan
-from inlayfit.quantity import force_text, length_text
+from inlayfit.quantity import length_text
 from inlayfit.report.layout import place_text, table, wrapped
 from inlayfit.report.weak_places import SAME_HEIGHT, SHOWN_CONTACTS, SHOWN_PLACES, WeakPlace, number_of, touching
 
 if TYPE_CHECKING:
     from inlayfit.advice import Advice
     from inlayfit.seat.seat import Seat
-
 
 
 def seat_part(plan: Plan, numbered: tuple[WeakPlace, ...]) -> list[str]:
@@ -39,18 +39,21 @@ def seat_part(plan: Plan, numbered: tuple[WeakPlace, ...]) -> list[str]:
     widest = f"after levelling, at its widest {place_text(line.at, low, unit)}; {number(line.mean)} on the mean"
     if float(number(line.largest)) == 0:
         widest = "after levelling: closed all along"
+    gaps = f"clamped, and {number(seat.surface_gap)} of surface gap"
+    if outline.floor.pocket.area == 0:
+        gaps = f"by the depths: no stroke here is wide enough for a floor; surface gap {number(seat.surface_gap)}"
     rows = [
         ("first touch", number(seat.first_touch), touches),
-        ("by hand", both(seat.by_hand), f"pressed with {force_text(plan.job.joint.hand_force)}"),
-        ("clamped", both((seat.lift, seat.lift_strong)), f"pressed with {force_text(seat.clamp_force)}"),
-        ("glue gap", number(seat.glue_gap), f"clamped, and {number(seat.surface_gap)} of surface gap"),
+        ("by hand", both(seat.by_hand), f"pressed with {plan.facts.force(plan.job.joint.hand_force)}"),
+        ("clamped", both((seat.lift, seat.lift_strong)), f"pressed with {plan.facts.force(seat.clamp_force)}"),
+        ("glue gap", number(seat.glue_gap), gaps),
         ("joint line", number(line.largest), widest),
     ]
     lines = [f"Seat ({unit}): how much higher than drawn the plug sits, minus is lower"]
     lines += [f"  {row}" for row in table([row[:2] for row in rows], [row[2] for row in rows], left=1)]
     sentences = [
         f"Of two heights the first is for {strength.words}, the other for wood four times as strong.",
-        _force(seat),
+        _force(plan.facts, seat),
     ]
     if plan.job.bits.plug_v.shape.slope < FRICTION:
         sentences.append(
@@ -73,14 +76,14 @@ def seat_part(plan: Plan, numbered: tuple[WeakPlace, ...]) -> list[str]:
     return lines
 
 
-def _force(seat: Seat) -> str:
+def _force(facts: Facts, seat: Seat) -> str:
     """What closes the joint and what the walls bear."""
-    low, high = (force_text(load) for load in seat.wall_load)
+    low, high = (facts.force(load) for load in seat.wall_load)
     if seat.closing_force is None:
         return f"No force closes it; the walls bear {low} to {high}."
     if seat.closing_force < 1:
         return f"It closes without force; the walls bear {low} to {high}."
-    return f"A clamp of {force_text(seat.closing_force)} closes it; the walls bear {low} to {high}."
+    return f"A clamp of {facts.force(seat.closing_force)} closes it; the walls bear {low} to {high}."
 
 
 def advice_part(plan: Plan, advice: Advice | None) -> list[str]:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from inlayfit.checks.facts import OutlineFacts
 from inlayfit.plan import Plan
-from inlayfit.quantity import force_range_text, force_text, length_text
+from inlayfit.quantity import force_range_text, length_text
 from inlayfit.report.layout import wrapped
 
 if TYPE_CHECKING:
@@ -28,7 +28,7 @@ def shop_part(plan: Plan) -> list[str]:
         paragraphs = [
             _blanks(plan, shop),
             _hold_downs(plan),
-            _gluing(outline),
+            _gluing(plan, outline),
             *paragraphs,
             _wood(plan, shop),
             "" if shop.time is None else _time(shop.time),
@@ -63,7 +63,7 @@ def _hold_downs(plan: Plan) -> str:
     return f"Hold-downs: {found.message}." if found.status == "pass" else ""
 
 
-def _gluing(outline: OutlineFacts) -> str:
+def _gluing(plan: Plan, outline: OutlineFacts) -> str:
     glue, clamp = outline.shop.glue, outline.shop.clamp
     words = f"Glue: about {glue.use:.2g} ml; more than {glue.cavity:.2g} ml keeps the plug up."
     if glue.cavity < glue.spread[0]:
@@ -72,11 +72,11 @@ def _gluing(outline: OutlineFacts) -> str:
         words += " End grain drinks glue: size it with a thin coat first."
     least, better = clamp.hours
     words += (
-        f" Clamp: {force_range_text(*clamp.force)} by {clamp.rests_on}, your glue's data sheet first; {least:g} h at "
-        f"least, better {better:g}."
+        f" Clamp: {force_range_text(*clamp.force, plan.job.unit)} by {clamp.rests_on}, your glue's data sheet first; "
+        f"{least:g} h at least, better {better:g}."
     )
     if outline.fit is not None and clamp.force[1] > outline.fit.seat.wall_load[0]:
-        words += f" The walls bear {force_text(outline.fit.seat.wall_load[0])} for certain: stay under that."
+        words += f" The walls bear {plan.facts.force(outline.fit.seat.wall_load[0])} for certain: stay under that."
     return words
 
 

@@ -207,4 +207,4 @@ def _value(entry: Assumed, plan: Plan) -> str:
         shown = length_text(entry.value, unit, with_unit=False)
         # what is small but something must not be shown as nothing
         return f"{shown if float(shown) or not entry.value else f'{entry.value / MM_PER_UNIT[unit]:.1g}'} {unit}"
-    return quantity_text(entry.value, entry.kind)
+    return quantity_text(entry.value, entry.kind, plan.job.unit)
