@@ -184,7 +184,8 @@ def variants(bench: Bench) -> None:
     bench.tell("300 touch-offs of one outline, one core", together, "300 single runs in a process", one_run)
     lots = ["-m", "inlayfit", "check", "blossom.yaml", "--vary", "joint.pocket_depth=5..5.299..0.001", "--jobs"]
     alone, spread = (bench.process(*lots, str(jobs), tries=2) for jobs in (1, CORES))
-    bench.tell(f"300 depths of one outline, {CORES} processes", spread, "the same in one process", alone)
+    bench.tell(f"300 depths of one outline, {CORES} processes", spread, "300 single runs in a process", one_run)
+    bench.tell("    the same", spread, "the same in one process", alone)
     # says how near to linear it is on a machine that has other work to do as well
     alone, spread = (bench.processor_time(*lots, str(jobs)) for jobs in (1, CORES))
     bench.tell("    their processor time, in all", spread, "the same in one process", alone, aim=1.25)

@@ -102,25 +102,45 @@ class Overlap:
 
     def at(self, points: Array) -> Array:
         """M at points (n, k, 2) that lie close together in each row, from every tip that can matter [mm]."""
-        cut = self.cut
         centre = (points.min(1) + points.max(1)) / 2
         spread = (points.max(1) - points.min(1)).max(1) / 2
         depth = cut_depth(self.pocket_path, points, centre, spread + self.pocket_reach)
         below = cut_depth(self.plug_path, points, centre, spread + self.plug_reach)
-        flat = points.reshape(-1, 2)
-        distance = np.hypot(*(flat - self.boundary.nearest(flat)).T).reshape(depth.shape)
-        within = shapely.contains_xy(cut.outline, flat[:, 0], flat[:, 1]).reshape(depth.shape)
-        return self.from_cuts(depth, below, np.where(within, distance, -distance))
+        return self.from_cuts(depth, below, self._distance(points, centre))
 
-    def from_cuts(self, depth: Array, below: Array, distance: Array) -> Array:
-        """M from the V-cuts' depths and the distance from the outline, positive inside [mm]."""
+    def _distance(self, points: Array, centre: Array) -> Array:
+        """Distance of points (n, k, 2) from the outline, positive inside, or their row's centre's where that will do.
+
+        Which floor lies under a point is all that hangs on it: of rows that are clear of both floors' edges by more
+        than their size, the centre tells.
+        """
+        distance = np.repeat(self._from_outline(centre)[:, None], points.shape[1], 1)
+        size = np.hypot(*np.moveaxis(points - centre[:, None], 2, 0)).max(1)
+        edge_in, edge_out = self.floor_edges
+        near = (np.abs(distance[:, 0] - edge_in) <= size) | (np.abs(distance[:, 0] - edge_out) <= size)
+        distance[near] = self._from_outline(points[near].reshape(-1, 2)).reshape(distance[near].shape)
+        return distance
+
+    def _from_outline(self, points: Array) -> Array:
+        distance = np.hypot(*(points - self.boundary.nearest(points)).T)
+        return np.where(shapely.contains_xy(self.cut.outline, points[:, 0], points[:, 1]), distance, -distance)
+
+    @property
+    def floor_edges(self) -> tuple[float, float]:
+        """How far from the outline, positive inside, the pocket's floor begins and the plug's own ends [mm]."""
         cut = self.cut
         pocket, plug = cut.pocket_bit.declared, cut.plug_bit.declared
         # a clearing bit's edge runs as far from the outline as the wall's foot, the V-bit's axis a tip's radius further
         tip = pocket.flank_radius if cut.clearing_radius is None else 0.0
-        cleared = distance >= cut.pocket_depth * pocket.slope + tip
+        return cut.pocket_depth * pocket.slope + tip, -cut.depth_below_start * plug.slope
+
+    def from_cuts(self, depth: Array, below: Array, distance: Array) -> Array:
+        """M from the V-cuts' depths and the distance from the outline, positive inside [mm]."""
+        cut = self.cut
+        edge_in, edge_out = self.floor_edges
+        cleared = distance >= edge_in
         depth = np.maximum(depth, np.where(cleared, cut.start_depth - self.open_floor_lift, 0.0))
-        web = distance <= -cut.depth_below_start * plug.slope
+        web = distance <= edge_out
         below = np.maximum(below, np.where(web, cut.depth_below_start + cut.plug_floor_error, -cut.start_depth))
         return -below - depth
 

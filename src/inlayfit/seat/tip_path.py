@@ -190,29 +190,30 @@ def _firsts(row: Index) -> Index:
 
 def _depth_by_piece(path: TipPath, points: Array, piece: Index) -> Array:
     """Depth cut at points (m, k, 2) by one piece of path each."""
-    cutter, slope = path.cutter, path.cutter.slope
-    along = path.along[piece]
+    along_x, along_y = path.along[piece, 0, None], path.along[piece, 1, None]
     x = points[..., 0] - path.start[piece, 0, None]
     y = points[..., 1] - path.start[piece, 1, None]
-    foot = x * along[:, 0, None] + y * along[:, 1, None]
-    aside = np.abs(y * along[:, 0, None] - x * along[:, 1, None])
-    descent = path.descent[piece]
-    steep = np.abs(descent) * slope
-    # the best tip lies ahead of the foot, downhill, until the cutter's flank is as steep as the path
+    foot, aside = x * along_x + y * along_y, np.abs(y * along_x - x * along_y)
+    descent, at = path.descent[piece], foot.copy()
+    falls = np.flatnonzero(descent)
+    at[falls] += np.sign(descent[falls])[:, None] * _ahead(path.cutter, descent[falls], aside[falls])
+    at = np.minimum(np.maximum(at, 0.0), path.length[piece][:, None])
+    above = rise(path.cutter, np.sqrt((foot - at) ** 2 + aside**2))
+    return path.depth[piece][:, None] + descent[:, None] * at - above
+
+
+def _ahead(cutter: VShape, descent: Array, aside: Array) -> Array:
+    """How far downhill of a point's foot the tip cuts deepest there, on pieces (m) that fall, for points (m, k)."""
+    steep = np.abs(descent) * cutter.slope
+    # until the cutter's flank is as steep as the path
     with np.errstate(divide="ignore", invalid="ignore"):
         lean = np.where(steep < 1, steep / np.sqrt(np.maximum(1 - steep**2, 0)), 1e9)
     ahead = aside * lean[:, None]
     if cutter.ball_radius:
         b = cutter.ball_radius
         on_ball = (np.abs(descent) / np.sqrt(1 + descent**2))[:, None] * np.sqrt(np.maximum(b * b - aside**2, 0))
-        ahead = np.where(np.hypot(on_ball, aside) <= cutter.flank_start, on_ball, ahead)
-    elif cutter.tip_radius > 0:
-        edge = np.sqrt(np.maximum(cutter.tip_radius**2 - aside**2, 0))
-        ahead = np.where(descent[:, None] == 0, 0.0, np.maximum(ahead, edge))
-    at = np.clip(foot + np.sign(descent)[:, None] * ahead, 0, path.length[piece][:, None])
-    distance = np.sqrt((foot - at) ** 2 + aside**2)
-    above = rise(cutter, distance)
-    return path.depth[piece][:, None] + descent[:, None] * at - above
+        return np.where(np.hypot(on_ball, aside) <= cutter.flank_start, on_ball, ahead)
+    return np.maximum(ahead, np.sqrt(np.maximum(cutter.tip_radius**2 - aside**2, 0)))
 
 
 def rise(cutter: VShape, distance: Array) -> Array:
