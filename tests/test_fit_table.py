@@ -132,7 +132,8 @@ def test_disc_rests_where_the_closed_form_says() -> None:
     nominal, rng = depths(this)[0], np.random.default_rng(8)
     values = {source.name: drawn(source, 400, rng) for source in pairs.found}
     rest = pairs.rest(values)
-    plain = [wide_wall(this, nominal, {key: float(value[k]) for key, value in values.items()}) for k in range(400)]
+    plainly = wide_wall(this, nominal)
+    plain = [plainly({key: float(value[k]) for key, value in values.items()}) for k in range(400)]
     assert 0.05 < rest.on_floor.mean() < 0.95
     for name in ("lift", "glue_gap", "surface_gap", "joint_line"):
         expected = np.array([one[name] for one in plain])

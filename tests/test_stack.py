@@ -183,7 +183,7 @@ def test_worst_case_is_that_of_all_corners() -> None:
     nominal = depths(this)[0]
     found = sources(this, outline=False)
     corners = [
-        wide_wall(this, nominal, dict(zip([source.name for source in found], values)))
+        wide_wall(this, nominal)(dict(zip([source.name for source in found], values)))
         for values in product(*(source.bounds for source in found))
     ]
     for name, entry in depth_stack(this, nominal).quantities.items():

@@ -105,9 +105,7 @@ def depth_stack(job: Job, depths: Depths) -> Stack:
     found = sources(job, outline=False)
     at = {source.name: source.spread.known for source in found}
     bounds = {source.name: source.bounds for source in found}
-
-    def joint(values: Mapping[str, float]) -> Mapping[str, float]:
-        return wide_wall(job, depths, values)
+    joint = wide_wall(job, depths)
 
     def alone(names: tuple[str, ...]) -> Range:
         some = [name for name in names if name in bounds]
@@ -125,44 +123,45 @@ def depth_stack(job: Job, depths: Depths) -> Stack:
     )
 
 
-def wide_wall(job: Job, depths: Depths, values: Mapping[str, float]) -> dict[str, float]:
-    """Lift, gaps and joint line in mm of walls cut to the full depth, with the sources at these values.
+def wide_wall(job: Job, depths: Depths) -> Function:
+    """From values of the sources to lift, gaps and joint line in mm of walls cut to the full depth.
 
     Also how far above each floor the walls alone would hold the plug, negative where they would not.
     """
-    error = depth_errors(values)
-    bits = job.bits
+    bits, one_v = job.bits, job.bits.one_v
+    # without a clearing bit the plug would stand on the V-bit's ridges
+    nominal_floor = (0.0 if bits.clearing else bits.pocket_v.ridge) - depths.glue_gap
 
-    def cut_by(part: str, bit: VBit) -> tuple[VShape, VShape]:
+    def cut_by(part: str, bit: VBit, values: Mapping[str, float]) -> tuple[VShape, VShape]:
         return bit.shape, flank(bit.real, angle=angle_of(values, part), wider=wider(values, part))
 
-    pocket = cut_by("pocket", bits.pocket_v)
-    plug = pocket if bits.one_v else cut_by("plug", bits.plug_v)
-    walls = wall_lift(
-        pocket, plug, depth=depths.pocket_depth, below=depths.depth_below_start, joined=depths.start_depth,
-        pocket_error=error.pocket_v, plug_error=error.plug_v,
-    )  # fmt: skip
-    # without a clearing bit the plug would stand on the V-bit's ridges
-    ridge = 0.0 if bits.clearing else bits.pocket_v.ridge
-    floor = ridge - depths.glue_gap - error.pocket_floor
-    own_floor = -depths.depth_below_start - error.plug_floor
-    lift = max(walls, floor, own_floor)
-    return {
-        "lift": lift,
-        "glue_gap": lift - floor,
-        "surface_gap": lift - own_floor,
-        # held up by the floor, the walls open by what their taper makes of the rest
-        "joint_line": (lift - walls) * plug[1].slope,
-        # what the floors stop the plug by, or would
-        "above_floor": walls - floor,
-        "above_own_floor": walls - own_floor,
-        "floor_above_own": floor - own_floor,
-    }
+    def rest(values: Mapping[str, float]) -> dict[str, float]:
+        error = depth_errors(values)
+        pocket = cut_by("pocket", bits.pocket_v, values)
+        plug = pocket if one_v else cut_by("plug", bits.plug_v, values)
+        walls = wall_lift(
+            pocket, plug, depth=depths.pocket_depth, below=depths.depth_below_start, joined=depths.start_depth,
+            pocket_error=error.pocket_v, plug_error=error.plug_v,
+        )  # fmt: skip
+        floor = nominal_floor - error.pocket_floor
+        own_floor = -depths.depth_below_start - error.plug_floor
+        lift = max(walls, floor, own_floor)
+        return {
+            "lift": lift,
+            "glue_gap": lift - floor,
+            "surface_gap": lift - own_floor,
+            # held up by the floor, the walls open by what their taper makes of the rest
+            "joint_line": (lift - walls) * plug[1].slope,
+            # what the floors stop the plug by, or would
+            "above_floor": walls - floor,
+            "above_own_floor": walls - own_floor,
+            "floor_above_own": floor - own_floor,
+        }
+
+    return rest
 
 
-def contributions(
-    found: tuple[Source, ...], moves: Mapping[Any, Mapping[str, Change]]
-) -> tuple[Contribution, ...]:
+def contributions(found: tuple[Source, ...], moves: Mapping[Any, Mapping[str, Change]]) -> tuple[Contribution, ...]:
     """Each source's share of the variance of each quantity, the greatest for the lift first."""
     variances: dict[Name, dict[str, float]] = {}
     for name in QUANTITIES:
