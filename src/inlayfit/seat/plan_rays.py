@@ -106,7 +106,7 @@ def _wall_feet(side: Edges, grain: float) -> tuple[Index, Array, Array]:
 
 
 def rays(joint: Overlap) -> Rays:
-    """Rays over the whole outline with the overlap at their nodes."""
+    """Rays over the whole outline with the overlap at their nodes; :attr:`Rays.every` tells them singly."""
     cut = joint.cut
     grain = raised(max(
         cut.pocket_bit.declared.flank_radius, cut.plug_bit.declared.flank_radius,
@@ -120,6 +120,7 @@ def rays(joint: Overlap) -> Rays:
     each = foot, normal, width, np.arange(len(foot))
     alike = np.flatnonzero((corner < 0) & (inside >= joint.pocket_full) & (outside >= joint.plug_full))
     if len(alike):
+        # the first tells the cuts of all, and stands for their whole width
         shared, own = width[alike].sum(), np.ones(len(foot), bool)
         own[alike[1:]] = False
         which = np.cumsum(own) - 1
