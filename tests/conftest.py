@@ -11,7 +11,7 @@ from hypothesis import settings
 
 from inlayfit import advice as advising
 from inlayfit.advice import Advice
-from inlayfit.joint.outline import Outline
+from inlayfit.outline.regions import Outline
 from inlayfit.plan import Plan
 
 # tests are collected by file, so their own folder is not on the path by itself

@@ -12,7 +12,7 @@ from collections.abc import Callable
 import numpy as np
 from shapely.geometry import LinearRing, Polygon
 
-from inlayfit.joint.outline import Outline, outline_of
+from inlayfit.outline.regions import Outline, outline_of
 
 Corners = list[tuple[float, float]]
 

@@ -9,8 +9,8 @@ from jobs import job
 from shapely.geometry import Polygon
 
 from inlayfit.advice import Advice, advice, is_wanted
-from inlayfit.joint.outline import Outline, outline_of
-from inlayfit.joint.shapes import drawn
+from inlayfit.outline.regions import Outline, outline_of
+from inlayfit.outline.shapes import drawn
 from inlayfit.plan import plan
 
 WOODS = {"base.wood": "black walnut", "plug.wood": "sugar maple"}

@@ -24,6 +24,7 @@ MODULES = {
 LAYERS: tuple[tuple[str, ...], ...] = (
     ("__init__", "errors"),
     ("quantity",),
+    ("outline",),
     ("joint",),
     ("seat",),
     ("shop",),
@@ -58,13 +59,13 @@ READS_FILES = COMMAND_LINE | {"intake", "result_file"}
 OUTLINE_LEVEL = {
     "checks.outline_checks", "drawings.fill_rule", "drawings.hairlines", "drawings.loops",
     "drawings.outline_file", "drawings.polygon_rings", "drawings.positions", "drawings.specks", "drawings.svg_outline",
-    "drawings.svg_path", "joint.boundary", "joint.floor", "joint.outline", "joint.shapes",
-    "joint.plan_areas", "joint.survey", "pictures.boards", "pictures.outline_plan", "pictures.plan_paper",
-    "drawings.dxf_lines", "drawings.dxf_outline", "drawings.part_drawing", "drawings.size", "joint.easing",
+    "drawings.svg_path", "outline.boundary", "joint.floor", "outline.regions", "outline.shapes",
+    "outline.survey", "pictures.boards", "pictures.outline_plan", "pictures.plan_paper",
+    "drawings.dxf_lines", "drawings.dxf_outline", "drawings.part_drawing", "drawings.size", "outline.easing",
     "drawings.svg_areas",
-    "checks.partner_checks", "joint.part_outline", "joint.partner",
+    "checks.partner_checks", "outline.part_outline", "outline.partner",
     "advice", "seat.as_cut", "seat.contacts", "seat.joint_line", "seat.load", "seat.overlap", "seat.peaks",
-    "seat.plan_rays", "seat.seat", "seat.tip_path", "seat.wall_discs",
+    "seat.plan_rays", "seat.seat", "seat.tip_path", "outline.wall_discs",
     "shop.blanks", "shop.cut_paths", "shop.cutting_time", "shop.gluing", "shop.hold_downs", "shop.placement",
     "shop.plug_border", "shop.shop", "shop.sweeps", "shop.wood_movement",
     "dryfit.hand",
@@ -170,7 +171,7 @@ def test_core_prints_and_reads_nothing(module: str) -> None:
             assert node.attr not in ("stdout", "stderr", "stdin"), f"{module} uses sys.{node.attr}"
 
 
-@pytest.mark.parametrize("module", sorted(set(MODULES) - {"joint.outline"}))
+@pytest.mark.parametrize("module", sorted(set(MODULES) - {"outline.regions"}))
 def test_only_the_outline_offsets(module: str) -> None:
     for name, node in calls_of(module):
         assert name not in (".buffer", "buffer", ".offset_curve", ".parallel_offset"), (

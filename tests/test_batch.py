@@ -23,8 +23,8 @@ from inlayfit.batch.sheet_list import sheet_list
 from inlayfit.batch.variants import read_varied
 from inlayfit.cli import main
 from inlayfit.errors import InputError
-from inlayfit.joint import survey as surveying
 from inlayfit.joint.job import OutlineSource
+from inlayfit.outline import survey as surveying
 
 DEPTHS_ONLY = """\
 unit: mm

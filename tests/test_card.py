@@ -18,8 +18,8 @@ from pypdf import PdfReader
 from inlayfit.cli import main
 from inlayfit.dryfit.answer import dry_fit
 from inlayfit.intake import take_in
-from inlayfit.joint.outline import Outline
 from inlayfit.joint.reading import Reading
+from inlayfit.outline.regions import Outline
 from inlayfit.pictures.card import CardInput, card
 from inlayfit.pictures.dry_fit_target import dry_fit_command, expected_text, readings
 from inlayfit.pictures.seat_words import seat_words

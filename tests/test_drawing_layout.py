@@ -9,7 +9,7 @@ import outlines
 import pytest
 from jobs import GONE, job
 
-from inlayfit.joint.outline import Outline
+from inlayfit.outline.regions import Outline
 from inlayfit.pictures.boards import boards
 from inlayfit.pictures.outline_plan import outline_plan
 from inlayfit.pictures.section import section

@@ -14,8 +14,8 @@ from shapely import affinity
 from inlayfit.joint.bits import VShape
 from inlayfit.joint.depths import depths
 from inlayfit.joint.job import Job
-from inlayfit.joint.outline import Outline, outline_of, polygons_of
 from inlayfit.joint.schedule import schedule
+from inlayfit.outline.regions import Outline, outline_of, polygons_of
 from inlayfit.seat.as_cut import AsCutBit
 from inlayfit.seat.fit import Fit, fit
 from inlayfit.seat.joint_line import clearances

@@ -16,7 +16,7 @@ from shapely.affinity import rotate
 from inlayfit.joint.depths import depths
 from inlayfit.joint.floor import Floor, FloorAccess, floor_access
 from inlayfit.joint.job import Job
-from inlayfit.joint.outline import Outline, outline_of
+from inlayfit.outline.regions import Outline, outline_of
 
 Points = NDArray[np.object_]
 

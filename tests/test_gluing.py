@@ -8,7 +8,7 @@ import shapely
 from inlayfit.errors import InputError
 from inlayfit.joint.bits import VShape
 from inlayfit.joint.depths import depths
-from inlayfit.joint.outline import outline_of
+from inlayfit.outline.regions import outline_of
 from inlayfit.sheet.defaults import job_from_values
 from inlayfit.shop.gluing import FILM, PRESSURES, JointArea, cavity, clamp_force, glue_volume, joint_area
 

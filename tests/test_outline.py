@@ -11,7 +11,7 @@ from outlines import SHARED
 from shapely.geometry import LineString, MultiPolygon, Point, Polygon
 
 from inlayfit.errors import InputError
-from inlayfit.joint.outline import FLATNESS, Outline, arc_points, grown, outline_of, polygons_of
+from inlayfit.outline.regions import FLATNESS, Outline, arc_points, grown, outline_of, polygons_of
 
 SMALL = Polygon([(0, 0), (1, 0), (1, 1), (0, 1)])
 LARGE = Polygon([(5, 0), (9, 0), (9, 4), (5, 4)], [[(6, 1), (7, 1), (7, 2), (6, 2)]])

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from jobs import job
 from outlines import comb, islands, square, star
 
-from inlayfit.joint.outline_analysis import MOST_KEPT, OutlineAnalysis, raised
+from inlayfit.outline.analysis import MOST_KEPT, OutlineAnalysis, raised
 from inlayfit.plan import plan
 
 JOBS: tuple[dict[str, Any], ...] = (

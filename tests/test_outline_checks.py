@@ -16,9 +16,9 @@ from inlayfit.checks.facts import Facts, OutlineFacts
 from inlayfit.checks.finding import MOST_PLACES, Finding
 from inlayfit.joint.depths import depths
 from inlayfit.joint.floor import floor_access
-from inlayfit.joint.outline import Outline, outline_of
 from inlayfit.joint.schedule import schedule
-from inlayfit.joint.survey import SAMPLES, survey
+from inlayfit.outline.regions import Outline, outline_of
+from inlayfit.outline.survey import SAMPLES, survey
 from inlayfit.shop.shop import shop
 from inlayfit.tolerance.stack import depth_stack
 

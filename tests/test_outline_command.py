@@ -17,8 +17,8 @@ from shapely import affinity
 
 from inlayfit.cli import main
 from inlayfit.intake import take_in
-from inlayfit.joint.easing import eased, eased_outline
-from inlayfit.joint.outline import Outline, outline_of
+from inlayfit.outline.easing import eased, eased_outline
+from inlayfit.outline.regions import Outline, outline_of
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 SHEETS = [EXAMPLES / f"{name}.yaml" for name in ("fern-lid", "compass-board", "lakes-sign", "heron-tray")]

@@ -10,7 +10,7 @@ import pytest
 from drawn import SVG, Drawn, contrast, rings
 from jobs import GONE, job
 
-from inlayfit.joint.outline import Outline
+from inlayfit.outline.regions import Outline
 from inlayfit.pictures import palette
 from inlayfit.pictures.canvas import stacked
 from inlayfit.pictures.outline_plan import outline_plan

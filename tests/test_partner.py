@@ -17,8 +17,8 @@ from shapely.geometry.base import BaseGeometry
 
 from inlayfit.cli import main
 from inlayfit.intake import take_in
-from inlayfit.joint.outline import Outline, outline_of, polygons_of
-from inlayfit.joint.partner import Partner, partner
+from inlayfit.outline.partner import Partner, partner
+from inlayfit.outline.regions import Outline, outline_of, polygons_of
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 

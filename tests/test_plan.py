@@ -13,11 +13,11 @@ from inlayfit.checks.registry import CHECKS
 from inlayfit.errors import InputError
 from inlayfit.joint.depths import depths
 from inlayfit.joint.floor import floor_access
-from inlayfit.joint.outline import outline_of
-from inlayfit.joint.outline_analysis import OutlineAnalysis
 from inlayfit.joint.schedule import schedule
-from inlayfit.joint.shapes import drawn
-from inlayfit.joint.survey import survey
+from inlayfit.outline.analysis import OutlineAnalysis
+from inlayfit.outline.regions import outline_of
+from inlayfit.outline.shapes import drawn
+from inlayfit.outline.survey import survey
 from inlayfit.plan import plan
 
 OF_DEPTHS = [

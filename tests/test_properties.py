@@ -12,8 +12,8 @@ from shapely.affinity import rotate, scale, translate
 from shapely.geometry import Point, Polygon
 
 from inlayfit.joint.depths import depths
-from inlayfit.joint.outline import Outline, outline_of
-from inlayfit.joint.survey import SAMPLES, Survey
+from inlayfit.outline.regions import Outline, outline_of
+from inlayfit.outline.survey import SAMPLES, Survey
 from inlayfit.plan import Plan, plan
 from inlayfit.quantity import MM_PER_INCH
 from inlayfit.sheet.defaults import job_from_values

@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 from jobs import GONE, job
 
-from inlayfit.joint.outline import outline_of
-from inlayfit.joint.shapes import drawn
+from inlayfit.outline.regions import outline_of
+from inlayfit.outline.shapes import drawn
 from inlayfit.plan import Plan, plan
 from inlayfit.report.data import data
 from inlayfit.report.layout import WIDTH

@@ -18,8 +18,8 @@ from shapely.geometry.base import BaseGeometry
 
 from inlayfit.joint.bits import StraightBit, VBit, VShape
 from inlayfit.joint.depths import depths
-from inlayfit.joint.outline import grown
 from inlayfit.joint.schedule import Pass, equal_steps, schedule
+from inlayfit.outline.regions import grown
 
 
 def passes(changes: dict[str, Any] | None = None) -> tuple[Pass, ...]:

@@ -12,8 +12,8 @@ from jobs import GONE, job
 from shapely.geometry import Polygon
 
 from inlayfit.checks.finding import Finding
-from inlayfit.joint.outline import Outline, outline_of
-from inlayfit.joint.shapes import drawn
+from inlayfit.outline.regions import Outline, outline_of
+from inlayfit.outline.shapes import drawn
 from inlayfit.plan import Plan, plan
 
 WOODS = {"base.wood": "black walnut", "plug.wood": "sugar maple"}

@@ -10,7 +10,7 @@ import pytest
 from drawn import Drawn, contrast, points
 from jobs import GONE, job
 
-from inlayfit.joint.outline import Outline
+from inlayfit.outline.regions import Outline
 from inlayfit.pictures import palette
 from inlayfit.pictures.canvas import text_width
 from inlayfit.pictures.section import section

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from inlayfit.errors import InputError
-from inlayfit.joint.outline import FLATNESS
-from inlayfit.joint.shapes import drawn
+from inlayfit.outline.regions import FLATNESS
+from inlayfit.outline.shapes import drawn
 
 
 def area(*shapes: dict[str, Any], **size: float) -> float:

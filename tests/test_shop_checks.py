@@ -12,7 +12,7 @@ from jobs import CLEARING, CUT_OUT, GONE, LEVELLING, job
 
 from inlayfit.checks.finding import Finding
 from inlayfit.errors import InputErrors
-from inlayfit.joint.outline import Outline, outline_of
+from inlayfit.outline.regions import Outline, outline_of
 from inlayfit.plan import Plan, plan
 from inlayfit.report.cautions import cautions
 from inlayfit.report.data import data

@@ -37,9 +37,9 @@ from outlines import (
     star,
 )
 
-from inlayfit.joint import survey as survey_module
-from inlayfit.joint.outline import Outline, grown, polygons_of
-from inlayfit.joint.survey import SAMPLES, Discs, Survey, survey
+from inlayfit.outline import survey as survey_module
+from inlayfit.outline.regions import Outline, grown, polygons_of
+from inlayfit.outline.survey import SAMPLES, Discs, Survey, survey
 
 Floats = NDArray[np.float64]
 

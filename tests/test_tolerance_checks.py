@@ -12,7 +12,7 @@ from inlayfit.checks import tolerance_checks
 from inlayfit.checks.facts import Facts
 from inlayfit.checks.finding import Finding
 from inlayfit.checks.tolerance_checks import per_cent, rounded_up
-from inlayfit.joint.outline import outline_of, polygons_of
+from inlayfit.outline.regions import outline_of, polygons_of
 from inlayfit.plan import plan
 from inlayfit.report.stack_data import stack_data
 from inlayfit.report.stack_text import fraction, stack_part

@@ -6,7 +6,7 @@ import pytest
 import shapely
 
 from inlayfit.errors import InputError
-from inlayfit.joint.outline import outline_of
+from inlayfit.outline.regions import outline_of
 from inlayfit.shop.moisture import change_by_shrinkage
 from inlayfit.shop.timber import Grain, Timber
 from inlayfit.shop.wood_movement import wood_movement

@@ -14,7 +14,7 @@ from inlayfit.plan import Plan, plan
 from inlayfit.quantity import length_text
 
 if TYPE_CHECKING:
-    from inlayfit.joint.outline import Outline
+    from inlayfit.outline.regions import Outline
 
 WIDER_ANGLES: Final = (45.0, 60.0, 90.0)
 LARGER: Final = 1.25
@@ -151,14 +151,14 @@ def _smallest_width(found: Plan, job: Job, outline: Outline) -> float | None:
 def _scaled(outline: Outline, factor: float) -> Outline:
     from shapely import affinity
 
-    from inlayfit.joint.outline import outline_of
+    from inlayfit.outline.regions import outline_of
 
     return outline_of(affinity.scale(region, factor, factor, origin=(0, 0)) for region in outline.regions)
 
 
 def _eased(outline: Outline, radius: float) -> Outline | None:
     """Opened and closed by the radius: no corner is sharper than the tip, inside or outside."""
-    from inlayfit.joint.easing import eased_outline
+    from inlayfit.outline.easing import eased_outline
 
     return eased_outline(outline, opened_by=radius, closed_by=radius)
 

@@ -17,7 +17,7 @@ from inlayfit.sheet.defaults import job_from_values
 from inlayfit.sheet.jobsheet import SheetValues, read_sheet
 
 if TYPE_CHECKING:
-    from inlayfit.joint.outline import Outline
+    from inlayfit.outline.regions import Outline
 
 STANDARD_INPUT = "-"
 PLUG = ("outline", "plug")
@@ -114,8 +114,8 @@ def make_outline(source: OutlineSource, drawing: InputFile | None, plug: InputFi
     from inlayfit.drawings.choice import Choice
     from inlayfit.drawings.outline_file import read_outline_file, read_pair
     from inlayfit.drawings.size import Size
-    from inlayfit.joint.outline import outline_of
-    from inlayfit.joint.shapes import drawn
+    from inlayfit.outline.regions import outline_of
+    from inlayfit.outline.shapes import drawn
 
     if drawing is None:
         polygons = drawn(

@@ -17,7 +17,7 @@ from inlayfit.plan import plan
 from inlayfit.quantity import LengthUnit, length_text
 
 if TYPE_CHECKING:
-    from inlayfit.joint.outline import Outline
+    from inlayfit.outline.regions import Outline
 
 Role = Literal["v", "pocket_v", "plug_v"]
 

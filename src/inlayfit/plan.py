@@ -14,9 +14,9 @@ from inlayfit.joint.schedule import Pass, schedule
 from inlayfit.tolerance.stack import Stack, depth_stack
 
 if TYPE_CHECKING:
-    from inlayfit.joint.outline import Outline
-    from inlayfit.joint.outline_analysis import OutlineAnalysis
-    from inlayfit.joint.partner import Partner
+    from inlayfit.outline.analysis import OutlineAnalysis
+    from inlayfit.outline.partner import Partner
+    from inlayfit.outline.regions import Outline
 
 KNOWN_ERRORS: Final = (
     "known errors of the tolerance part count in the stack of tolerances, not in the seat, its gaps and the dry fit's "
@@ -96,8 +96,8 @@ def _look_at(
 ) -> OutlineFacts:
     # imported late: a sheet without an outline does without numpy and shapely
     from inlayfit.joint import floor
-    from inlayfit.joint import survey as surveying
-    from inlayfit.joint.outline_analysis import analysis_of
+    from inlayfit.outline import survey as surveying
+    from inlayfit.outline.analysis import analysis_of
     from inlayfit.seat import fit as fitting
     from inlayfit.shop import shop as shopping
 
@@ -121,7 +121,7 @@ def _look_at(
 def _partner(outline: Outline, analysis: OutlineAnalysis) -> Partner | None:
     if outline.partner is None:
         return None
-    from inlayfit.joint.partner import partner
+    from inlayfit.outline.partner import partner
 
     plug = outline.partner
     return analysis.once("partner", lambda: partner(outline, plug))

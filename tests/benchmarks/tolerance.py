@@ -17,8 +17,8 @@ from jobs import GONE, job
 
 from inlayfit.cli.options import USUAL_DRAWS
 from inlayfit.joint.depths import depths
-from inlayfit.joint.outline import outline_of
 from inlayfit.joint.schedule import schedule
+from inlayfit.outline.regions import outline_of
 from inlayfit.seat.fit import fit
 from inlayfit.tolerance.draws import drawn_stack
 from inlayfit.tolerance.pairs import pairs_of

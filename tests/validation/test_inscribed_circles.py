@@ -26,9 +26,9 @@ from shapely.geometry import Polygon
 
 from inlayfit.errors import InputError
 from inlayfit.joint.bits import VShape
-from inlayfit.joint.outline import Outline, outline_of
-from inlayfit.joint.shapes import drawn
-from inlayfit.joint.survey import SAMPLES, Survey, survey
+from inlayfit.outline.regions import Outline, outline_of
+from inlayfit.outline.shapes import drawn
+from inlayfit.outline.survey import SAMPLES, Survey, survey
 
 
 def largest(found: Survey) -> tuple[float, tuple[float, float]]:

@@ -19,8 +19,8 @@ import math
 
 import pytest
 
-from inlayfit.joint.outline import Outline, grown, outline_of
-from inlayfit.joint.shapes import drawn
+from inlayfit.outline.regions import Outline, grown, outline_of
+from inlayfit.outline.shapes import drawn
 
 SHORT = 0.0007
 """Share of the distance by which a rounded corner may fall short."""

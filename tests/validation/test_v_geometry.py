@@ -30,8 +30,8 @@ import math
 import pytest
 
 from inlayfit.joint.bits import VShape
-from inlayfit.joint.outline import Outline, grown, outline_of
-from inlayfit.joint.shapes import drawn
+from inlayfit.outline.regions import Outline, grown, outline_of
+from inlayfit.outline.shapes import drawn
 
 
 def taper(per_unit: float) -> float:

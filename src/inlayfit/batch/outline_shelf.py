@@ -10,8 +10,8 @@ from inlayfit.intake import InputFile, make_outline
 from inlayfit.joint.job import OutlineSource
 
 if TYPE_CHECKING:
-    from inlayfit.joint.outline import Outline
-    from inlayfit.joint.outline_analysis import OutlineAnalysis
+    from inlayfit.outline.analysis import OutlineAnalysis
+    from inlayfit.outline.regions import Outline
 
 MOST_KEPT: Final = 16
 
@@ -41,7 +41,7 @@ class OutlineShelf:
 
     def analysis(self, outline: Outline) -> OutlineAnalysis:
         """The analysis of an outline from this shelf."""
-        from inlayfit.joint.outline_analysis import OutlineAnalysis
+        from inlayfit.outline.analysis import OutlineAnalysis
 
         for kept in self._analyses:
             if kept.outline is outline:

@@ -15,8 +15,8 @@ from inlayfit.tolerance.stack import Stack
 
 if TYPE_CHECKING:  # a sheet without an outline must not wait for numpy and shapely
     from inlayfit.joint.floor import FloorAccess
-    from inlayfit.joint.partner import Partner
-    from inlayfit.joint.survey import Survey
+    from inlayfit.outline.partner import Partner
+    from inlayfit.outline.survey import Survey
     from inlayfit.seat.fit import Fit
     from inlayfit.seat.seat import Seat
     from inlayfit.shop.shop import Shop

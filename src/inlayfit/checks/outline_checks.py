@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from inlayfit.checks.facts import Facts, OutlineFacts
 from inlayfit.checks.finding import MOST_PLACES, Finding, Place, Status
 from inlayfit.joint.bits import VShape
-from inlayfit.joint.survey import Discs, Measured, Survey
+from inlayfit.outline.survey import Discs, Measured, Survey
 
 # places nearer to each other than this share of a region's outline are one place to a person
 APART: Final = 0.02

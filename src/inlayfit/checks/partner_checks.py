@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from inlayfit.checks.facts import Facts
 from inlayfit.checks.finding import Finding, Place, Status
-from inlayfit.joint.partner import SAME_SIZE, Lack, Partner
+from inlayfit.outline.partner import SAME_SIZE, Lack, Partner
 
 DOUBTFUL = 0.4
 """Share of the limit over which drawings that agree are in doubt: 0.02 of 0.05 mm."""

@@ -52,8 +52,8 @@ def outline(
     with intake.placing():
         if drawn is None:
             raise InputError("found none, expected one to write", where=("outline",))
-    from inlayfit.joint.easing import eased
-    from inlayfit.joint.part_outline import plug_outline, pocket_outline
+    from inlayfit.outline.easing import eased
+    from inlayfit.outline.part_outline import plug_outline, pocket_outline
 
     told = ""
     if is_eased:

@@ -22,7 +22,7 @@ from inlayfit.drawings.svg_drawing import read_svg_drawing
 from inlayfit.drawings.svg_outline import svg_polygons
 from inlayfit.drawings.wkt import read_wkt
 from inlayfit.errors import InputError
-from inlayfit.joint.outline import FLATNESS
+from inlayfit.outline.regions import FLATNESS
 
 Points = NDArray[np.float64]
 

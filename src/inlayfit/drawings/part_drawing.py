@@ -12,7 +12,7 @@ import shapely
 
 from inlayfit.drawings.dxf_drawing import load_ezdxf
 from inlayfit.errors import InputError
-from inlayfit.joint.part_outline import PartOutline
+from inlayfit.outline.part_outline import PartOutline
 from inlayfit.quantity import MM_PER_UNIT, LengthUnit
 
 DIGITS = 4  # of a mm, and two more of an inch

@@ -13,7 +13,7 @@ from inlayfit.pictures.section import section
 from inlayfit.plan import Plan
 
 if TYPE_CHECKING:
-    from inlayfit.joint.outline import Outline
+    from inlayfit.outline.regions import Outline
 
 SIDE: Final = 255.0
 """Height in mm that a side of A4 and of Letter both have for print."""

@@ -8,8 +8,8 @@ from xml.etree import ElementTree
 
 from shapely.geometry.base import BaseGeometry
 
-from inlayfit.joint.outline import Outline
-from inlayfit.joint.plan_areas import plan_areas
+from inlayfit.joint.floor import plan_areas
+from inlayfit.outline.regions import Outline
 from inlayfit.pictures import palette
 from inlayfit.pictures.canvas import Canvas, Point, wrapped
 from inlayfit.pictures.legend import LINE, SMALL, Entry, draw_legend

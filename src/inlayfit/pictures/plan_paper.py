@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from shapely.geometry.base import BaseGeometry
 
 from inlayfit.joint.job import Point
-from inlayfit.joint.outline import polygons_of
+from inlayfit.outline.regions import polygons_of
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -8,9 +8,9 @@ from inlayfit.quantity import MM_PER_UNIT, LengthUnit, length_text
 from inlayfit.report.layout import place_text, wrapped
 
 if TYPE_CHECKING:
-    from inlayfit.joint.easing import Eased
-    from inlayfit.joint.outline import Outline
-    from inlayfit.joint.part_outline import PartOutline
+    from inlayfit.outline.easing import Eased
+    from inlayfit.outline.part_outline import PartOutline
+    from inlayfit.outline.regions import Outline
 
 
 def written_outline(name: str, drawn: PartOutline, unit: LengthUnit, *, border: float, notes: tuple[str, ...]) -> str:

@@ -7,11 +7,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from inlayfit.joint.bits import VShape
-from inlayfit.joint.outline_analysis import raised
+from inlayfit.outline.analysis import raised
+from inlayfit.outline.wall_discs import Array, Index
 from inlayfit.seat.overlap import Overlap
 from inlayfit.seat.peaks import CLIMBS, SURE, Peak, climbed, junction_peaks, ridge_peaks
 from inlayfit.seat.plan_rays import TURN, Rays
-from inlayfit.seat.wall_discs import Array, Index
 
 APART = 1.0  # contacts closer than this are told as one [mm]
 SAME_PLACE = 1e-3  # a corner is told once [mm]

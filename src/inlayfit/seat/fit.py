@@ -6,10 +6,10 @@ from dataclasses import dataclass, field
 
 from inlayfit.joint.depths import Depths
 from inlayfit.joint.job import Job
-from inlayfit.joint.outline import Outline
-from inlayfit.joint.outline_analysis import OutlineAnalysis, analysis_of
 from inlayfit.joint.schedule import Pass
 from inlayfit.joint.strength import Strength, joint_strength
+from inlayfit.outline.analysis import OutlineAnalysis, analysis_of
+from inlayfit.outline.regions import Outline
 from inlayfit.seat.as_cut import AsCut, AsCutBit
 from inlayfit.seat.overlap import Overlap
 from inlayfit.seat.plan_rays import Rays, rays

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from inlayfit.outline.wall_discs import Array
 from inlayfit.seat.overlap import Overlap
 from inlayfit.seat.plan_rays import Rays
-from inlayfit.seat.wall_discs import Array
 
 
 @dataclass(frozen=True, kw_only=True)

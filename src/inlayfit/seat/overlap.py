@@ -10,12 +10,12 @@ import numpy as np
 import shapely
 
 from inlayfit.joint.bits import VShape
-from inlayfit.joint.boundary import Boundary
-from inlayfit.joint.outline import Outline
-from inlayfit.joint.outline_analysis import OutlineAnalysis, raised
+from inlayfit.outline.analysis import OutlineAnalysis, raised
+from inlayfit.outline.boundary import Boundary
+from inlayfit.outline.regions import Outline
+from inlayfit.outline.wall_discs import Array, Edges, WallPieces, edges, reversed_edges, wall_pieces
 from inlayfit.seat.as_cut import AsCut
 from inlayfit.seat.tip_path import Course, TipPath, course, cut_depth, tip_path
-from inlayfit.seat.wall_discs import Array, Edges, WallPieces, edges, reversed_edges, wall_pieces
 
 BEND = 0.025  # pieces of wall shorter than this mark a bend of the medial axis [mm]
 

@@ -16,11 +16,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inlayfit.joint.bits import VShape
-from inlayfit.joint.outline_analysis import raised
+from inlayfit.outline.analysis import raised
+from inlayfit.outline.wall_discs import Array, Edges, Flags, Index
 from inlayfit.seat.as_cut import AsCutBit
 from inlayfit.seat.overlap import Overlap
 from inlayfit.seat.tip_path import cut_depth, rise
-from inlayfit.seat.wall_discs import Array, Edges, Flags, Index
 
 Columns = tuple[NDArray[Any], ...]
 TURN = np.radians(8.0)  # corners that turn less are taken for pieces of a curve

@@ -8,8 +8,8 @@ from math import inf, sqrt
 import numpy as np
 
 from inlayfit.errors import InputError
-from inlayfit.joint.outline_analysis import OutlineAnalysis
 from inlayfit.joint.strength import FRICTION
+from inlayfit.outline.analysis import OutlineAnalysis
 from inlayfit.seat.as_cut import AsCut
 from inlayfit.seat.contacts import Contact, LostPoint, contacts, points_lost
 from inlayfit.seat.joint_line import Clearances, JointLine, clearances

@@ -15,7 +15,7 @@ import shapely
 from numpy.typing import NDArray
 
 from inlayfit.joint.bits import VShape
-from inlayfit.seat.wall_discs import WallPieces
+from inlayfit.outline.wall_discs import WallPieces
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]

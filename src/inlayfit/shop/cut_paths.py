@@ -11,8 +11,8 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from inlayfit.joint.bits import StraightBit
-from inlayfit.joint.outline import Outline, polygons_of
-from inlayfit.joint.survey import Discs, Survey
+from inlayfit.outline.regions import Outline, polygons_of
+from inlayfit.outline.survey import Discs, Survey
 from inlayfit.shop.plug_border import cut_out, far_offset, filled, ring
 
 # a length for a clock may be this far off the outline, in mm

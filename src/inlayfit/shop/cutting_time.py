@@ -16,9 +16,9 @@ from inlayfit.errors import InputError
 from inlayfit.joint.bits import StraightBit, VBit
 from inlayfit.joint.depths import Depths
 from inlayfit.joint.job import Feed, Feeds, Job
-from inlayfit.joint.outline import Outline
 from inlayfit.joint.schedule import Part, Pass, Step, schedule
-from inlayfit.joint.survey import Survey
+from inlayfit.outline.regions import Outline
+from inlayfit.outline.survey import Survey
 from inlayfit.shop.blanks import LevellingField
 from inlayfit.shop.cut_paths import CutPath, CutPaths
 

@@ -10,7 +10,7 @@ from typing import Final
 from inlayfit.errors import InputError
 from inlayfit.joint.bits import VShape
 from inlayfit.joint.depths import Depths
-from inlayfit.joint.outline import Outline, grown
+from inlayfit.outline.regions import Outline, grown
 
 FILM: Final = (0.05, 0.15)
 """Thickness in mm of a good line of white or yellow glue, 0.002 to 0.006 in (a wood scientist's column)."""

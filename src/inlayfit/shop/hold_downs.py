@@ -12,8 +12,8 @@ from shapely.geometry.base import BaseGeometry
 
 from inlayfit.errors import InputError
 from inlayfit.joint.job import HoldDownSource, Point, SetUp
-from inlayfit.joint.outline import grown
 from inlayfit.joint.schedule import Step
+from inlayfit.outline.regions import grown
 from inlayfit.shop.sweeps import Sweep, Swept
 
 

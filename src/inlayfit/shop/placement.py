@@ -11,8 +11,8 @@ from shapely.geometry.base import BaseGeometry
 
 from inlayfit.joint.depths import Depths
 from inlayfit.joint.job import Job, Point
-from inlayfit.joint.outline import Outline
 from inlayfit.joint.schedule import Pass, Step
+from inlayfit.outline.regions import Outline
 from inlayfit.shop.blanks import Blank, LevellingField, Margin, levelling_field, margin, placed
 from inlayfit.shop.sweeps import sweeps
 

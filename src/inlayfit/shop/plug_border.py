@@ -11,7 +11,7 @@ import shapely
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from inlayfit.joint.outline import grown, polygons_of
+from inlayfit.outline.regions import grown, polygons_of
 
 FIRST_STRIDE: Final = 0.5
 THINNED: Final = 0.005

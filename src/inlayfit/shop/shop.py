@@ -8,9 +8,9 @@ from typing import Literal
 from inlayfit.errors import InputError
 from inlayfit.joint.depths import Depths
 from inlayfit.joint.job import Job
-from inlayfit.joint.outline import Outline
 from inlayfit.joint.schedule import Pass
-from inlayfit.joint.survey import Survey
+from inlayfit.outline.regions import Outline
+from inlayfit.outline.survey import Survey
 from inlayfit.shop.blanks import LevellingField
 from inlayfit.shop.cutting_time import CuttingTime, cutting_time
 from inlayfit.shop.gluing import ClampForce, GlueVolume, JointArea, cavity, clamp_force, glue_volume, joint_area

@@ -17,8 +17,8 @@ from shapely.geometry.base import BaseGeometry
 from inlayfit.joint.bits import StraightBit, VBit
 from inlayfit.joint.depths import Depths
 from inlayfit.joint.job import Job, SetUp
-from inlayfit.joint.outline import grown
 from inlayfit.joint.schedule import Pass, Step
+from inlayfit.outline.regions import grown
 from inlayfit.shop.blanks import LevellingField
 from inlayfit.shop.plug_border import THINNED, cut_out, far_offset, filled, ring
 

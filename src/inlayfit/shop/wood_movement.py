@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inlayfit.errors import InputError
-from inlayfit.joint.outline import Outline
+from inlayfit.outline.regions import Outline
 from inlayfit.shop.moisture import dimensional_change
 from inlayfit.shop.timber import Timber
 

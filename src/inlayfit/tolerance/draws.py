@@ -9,8 +9,8 @@ import numpy as np
 from inlayfit.joint.depths import Depths
 from inlayfit.joint.job import Job
 from inlayfit.joint.spread import Spread
+from inlayfit.outline.wall_discs import Array, Flags
 from inlayfit.seat.fit import Fit
-from inlayfit.seat.wall_discs import Array, Flags
 from inlayfit.tolerance.budget import Change, Range, range_of
 from inlayfit.tolerance.pairs import Pairs, pairs_of
 from inlayfit.tolerance.remedies import glue_gap_needed, seats, touch_off_needed, wider_bit

@@ -14,12 +14,12 @@ import numpy as np
 
 from inlayfit.joint.bits import VShape
 from inlayfit.joint.job import Job
+from inlayfit.outline.wall_discs import Array
 from inlayfit.seat.as_cut import AsCut, AsCutBit
 from inlayfit.seat.fit import Fit
 from inlayfit.seat.joint_line import clearances
 from inlayfit.seat.load import overlap_areas
 from inlayfit.seat.plan_rays import rays
-from inlayfit.seat.wall_discs import Array
 from inlayfit.tolerance.sources import Source
 from inlayfit.tolerance.walls import WallClasses
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from inlayfit.joint.job import Job
+from inlayfit.outline.wall_discs import Array, Flags
 from inlayfit.seat.fit import Fit
-from inlayfit.seat.wall_discs import Array, Flags
 from inlayfit.tolerance.fit_table import FitTable, clamped_share, fit_table
 from inlayfit.tolerance.sources import Source, angle_of, depth_errors, wider
 from inlayfit.tolerance.walls import Bearing, WallClasses, wall_classes

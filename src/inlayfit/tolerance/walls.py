@@ -9,9 +9,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from inlayfit.outline.wall_discs import Array
 from inlayfit.seat.overlap import Overlap
 from inlayfit.seat.plan_rays import Rays
-from inlayfit.seat.wall_discs import Array
 
 PARTS = (0.125, 0.375, 0.625, 0.875)
 """Parts of a wall's width, from face to foot, that bear at lifts of their own where two bits cut it."""

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from shapely import affinity
 from shapely.geometry import Polygon
 
-from inlayfit.joint.outline import Outline
+from inlayfit.outline.regions import Outline
 
 Complex = NDArray[np.complex128]
 

@@ -10,7 +10,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
-from inlayfit.joint.outline import Outline, grown, outline_of, polygons_of
+from inlayfit.outline.regions import Outline, grown, outline_of, polygons_of
 
 
 @dataclass(frozen=True, kw_only=True)

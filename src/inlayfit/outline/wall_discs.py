@@ -14,7 +14,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from inlayfit.joint.boundary import Boundary
+from inlayfit.outline.boundary import Boundary
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]

@@ -16,8 +16,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from inlayfit.joint.boundary import Boundary
-from inlayfit.joint.outline import Outline
+from inlayfit.outline.boundary import Boundary
+from inlayfit.outline.regions import Outline
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

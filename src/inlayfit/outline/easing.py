@@ -11,7 +11,7 @@ from typing import Final
 import shapely
 
 from inlayfit.errors import InputError
-from inlayfit.joint.outline import Outline, grown, outline_of, polygons_of
+from inlayfit.outline.regions import Outline, grown, outline_of, polygons_of
 
 SPECK: Final = 1e-6
 """A change of less than this, in mm2, is rounding."""

@@ -11,7 +11,7 @@ from collections.abc import Callable, Hashable
 from typing import TYPE_CHECKING, Any, Final, TypeVar, cast
 
 if TYPE_CHECKING:
-    from inlayfit.joint.outline import Outline
+    from inlayfit.outline.regions import Outline
 
 Found = TypeVar("Found")
 

@@ -15,7 +15,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.validation import explain_validity
 
 from inlayfit.errors import InputError
-from inlayfit.joint.outline import FLATNESS, arc_points, polygons_of
+from inlayfit.outline.regions import FLATNESS, arc_points, polygons_of
 from inlayfit.quantity import MM_PER_UNIT, LengthUnit
 
 Points = NDArray[np.float64]
