@@ -16,14 +16,15 @@ from inlayfit.errors import InputError
 from inlayfit.joint.bits import VShape
 from inlayfit.joint.spread import EXACT, Spread
 from inlayfit.joint.straight_line import StraightLine, straight_line
+from inlayfit.joint.student import student_factor
 from inlayfit.quantity import LengthUnit, length_text
 
 READING: Final = 0.02
 """How well a groove's width is read, plus or minus mm (common practice with callipers or a loupe, no source)."""
 STEP: Final = 0.01
 """How well a machine steps from one depth to the next, plus or minus mm (common practice, no source)."""
-FAR_OFF: Final = 3.0
-"""A groove further off the line through the others than this many standard uncertainties is pointed out."""
+FALSE_ALARM: Final = 0.05
+"""Share of sound sets of grooves in which one may be pointed out all the same."""
 OUT_OF_REACH: Final = 0.5
 """Too shallow by more than this many mm is a mistake, not a touch-off error."""
 NARROWEST, WIDEST = 5.0, 150.0
@@ -54,7 +55,7 @@ class Outlier:
 
 @dataclass(frozen=True, kw_only=True)
 class RealBit:
-    """What the grooves say of the bit, with standard uncertainties.
+    """What the grooves say of the bit, with standard uncertainties, Student's factor for few grooves in them.
 
     ``tip`` is the full width of the flat (of a ball tip: of the flat with the same flank) and never below 0;
     ``touch_off`` how much too deep the bit ran, with its standard uncertainty, where the tip was seen by itself.
@@ -99,7 +100,7 @@ def groove_fit(
     if len(grooves) < 2:
         found = f"found {len(grooves)} groove{'' if len(grooves) == 1 else 's'}"
         raise InputError(f"{found}, expected at least two, of different depths (--groove DEPTH=WIDTH)")
-    line = _line(grooves, step, unit)
+    line = _line(grooves, step, unit).widened()
     slope = line.slope / 2
     angle = 2 * math.degrees(math.atan(slope))
     # a bit that ran deeper than told cut all grooves wider by as much
@@ -134,7 +135,7 @@ def groove_fit(
 
 
 def _line(grooves: Sequence[Groove], step: float, unit: LengthUnit) -> StraightLine:
-    """The line through the grooves' widths, its uncertainties widened to what the scatter shows."""
+    """The line through the grooves' widths, its uncertainties from how well they were read."""
     for number, groove in enumerate(grooves, 1):
         for name, value in (("depth", groove.depth), ("width", groove.width)):
             if not 0 < value < math.inf:
@@ -161,14 +162,19 @@ def _line(grooves: Sequence[Groove], step: float, unit: LengthUnit) -> StraightL
             "(the depth stands first: DEPTH=WIDTH)",
             where=("grooves",),
         )
-    return line.widened()
+    return line
 
 
 def _outlier(grooves: Sequence[Groove], step: float, unit: LengthUnit) -> Outlier | None:
-    """The groove furthest off the line through the others, where that is far; of three no one can say which."""
+    """The groove furthest off the line through the others, where that is far; of three no one can say which.
+
+    A groove's distance from the others' line, over what their own scatter makes of it, follows Student's t with two
+    degrees of freedom less than there are others. As many grooves are asked, the bound of each is that share of the
+    false alarms allowed (Bonferroni): it holds however badly all of them were read.
+    """
     if len(grooves) < 4:
         return None
-    worst, found = FAR_OFF, None
+    worst, found = student_factor(1 - FALSE_ALARM / len(grooves), len(grooves) - 3), None
     for number, groove in enumerate(grooves):
         others = [other for place, other in enumerate(grooves) if place != number]
         try:
@@ -177,7 +183,8 @@ def _outlier(grooves: Sequence[Groove], step: float, unit: LengthUnit) -> Outlie
             continue  # the others have one depth, or make no V-bit by themselves
         off = groove.width - line.at(groove.depth)
         own = math.hypot(max(groove.plus_minus, 0.001) / _EVEN, line.slope * step / _EVEN)
-        share = abs(off) / math.hypot(own * max(1.0, line.scatter or 1.0), line.at_u(groove.depth))
+        # they may lie closer to a line by luck than they can be read
+        share = abs(off) / math.hypot(own, line.at_u(groove.depth)) / max(1.0, line.scatter or 1.0)
         if share > worst:
             angle = 2 * math.degrees(math.atan(line.slope / 2))
             worst, found = share, Outlier(number=number, off=off, angle=angle, tip=max(0.0, line.intercept))

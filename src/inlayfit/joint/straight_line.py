@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from inlayfit.errors import InputError
+from inlayfit.joint.student import ONE_SIGMA, student_factor
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -24,6 +25,8 @@ class StraightLine:
     covariance: float
     """Of intercept and slope."""
     scatter: float | None
+    count: int
+    """Readings that it goes by."""
 
     def at(self, x: float) -> float:
         """The line's height at x."""
@@ -33,9 +36,17 @@ class StraightLine:
         """Standard uncertainty of the line's height at x: intercept and slope err together."""
         return math.sqrt(max(0.0, self.intercept_u**2 + 2 * x * self.covariance + (x * self.slope_u) ** 2))
 
+    @property
+    def free(self) -> int:
+        """Degrees of freedom: readings beyond the two that a line takes."""
+        return self.count - 2
+
     def widened(self) -> StraightLine:
-        """The same line, its uncertainties raised to what the scatter shows where that is more."""
-        factor = max(1.0, self.scatter or 1.0)
+        """The same line, its uncertainties raised to what the scatter shows where that is more.
+
+        Few readings show their scatter badly: Student's factor is in it, so that two out of three lie within.
+        """
+        factor = 1.0 if self.scatter is None else max(1.0, self.scatter * student_factor(ONE_SIGMA, self.free))
         return StraightLine(
             intercept=self.intercept,
             slope=self.slope,
@@ -43,6 +54,7 @@ class StraightLine:
             slope_u=factor * self.slope_u,
             covariance=factor**2 * self.covariance,
             scatter=self.scatter,
+            count=self.count,
         )
 
 
@@ -75,4 +87,5 @@ def straight_line(x: Sequence[float], y: Sequence[float], u: Sequence[float]) ->
         slope_u=math.sqrt(1 / spread),
         covariance=-middle / spread,
         scatter=math.sqrt(chi_square / free) if free > 0 else None,
+        count=len(x),
     )

@@ -97,7 +97,7 @@ def _found(real: RealBit, shape: VShape, unit: LengthUnit) -> list[str]:
     elif real.scatter > 2:
         lines += wrapped(
             "  ", f"The widths scatter {real.scatter:.1f} times as far as they were said to be read; what is given as "
-            "give or take is widened to that.",
+            "give or take is widened to that, and for so few grooves.",
         )  # fmt: skip
     return lines
 
