@@ -1,4 +1,4 @@
-"""Student's t: how much further off a few readings may be than many, their own scatter being all that is known of it."""
+"""Student's t: how much further off few readings may be than many, where only their own scatter is known."""
 
 from __future__ import annotations
 
