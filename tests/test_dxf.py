@@ -14,6 +14,7 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 import ezdxf
+import numpy as np
 import pytest
 import shapely
 from ezdxf.document import Drawing
@@ -189,6 +190,32 @@ def test_splines_by_their_own_formula() -> None:
     assert area(read(document)) == pytest.approx(expected, rel=2e-4)
 
 
+def test_splines_run_within_their_knots() -> None:
+    """A closed uniform cubic spline, unclamped: by its basis, (1 4 1) / 6 at the knots."""
+    around = [(30 * math.cos(a), 20 * math.sin(a)) for a in (number * math.tau / 9 for number in range(9))]
+    controls = [*around, *around[:3]]
+    outline = read(drawing(lambda s: s.add_spline().set_uniform(controls, degree=3)))
+    samples = []
+    for p0, p1, p2, p3 in zip(controls, controls[1:], controls[2:], controls[3:]):
+        for t in (step / 200 for step in range(200)):
+            basis = (1 - t) ** 3, 3 * t**3 - 6 * t**2 + 4, -3 * t**3 + 3 * t**2 + 3 * t + 1, t**3
+            samples.append([sum(b * p[axis] for b, p in zip(basis, (p0, p1, p2, p3))) / 6 for axis in (0, 1)])
+    curve = shapely.Polygon(samples)
+    assert area(outline) == pytest.approx(curve.area, rel=3e-4)
+    corner = np.array(curve.bounds[:2])
+    placed = shapely.transform(outline.polygons[0], lambda points: points + corner)
+    assert shapely.hausdorff_distance(placed.exterior, curve.exterior) < 0.02
+
+
+def test_splines_that_are_none_are_refused() -> None:
+    backwards = drawing(lambda s: (square(s), s.add_rational_spline([(0, 0), (5, 9), (9, 0)], [1, 1, 1], degree=2)))
+    found = backwards.modelspace()[1]
+    found.knots = [0, 0, 0, 1, 0.5, 1]
+    assert problem(backwards) == "SPLINE on layer 0: its knots run backwards: redraw it"
+    found.knots, found.weights = [0, 0, 0, 1, 1, 1], [1, 0, 1]
+    assert problem(backwards) == "SPLINE on layer 0: a weight of the spline is missing or not above 0: redraw it"
+
+
 def test_rational_splines_are_exact() -> None:
     """A full circle as a spline of the second degree with weights."""
     half = math.sqrt(0.5)
@@ -198,7 +225,12 @@ def test_rational_splines_are_exact() -> None:
     assert area(read(document)) == pytest.approx(CIRCLE, rel=4e-4)
 
 
-@pytest.mark.parametrize(("code", "mm"), [(1, 25.4), (2, 304.8), (4, 1), (5, 10), (6, 1000), (9, 0.0254)])
+US_INCH = 1000 / 39.37  # of the US survey, in mm: a metre was 39.37 of them
+UNITS = [(1, 25.4), (2, 304.8), (4, 1), (5, 10), (6, 1000), (9, 0.0254), (21, 12 * US_INCH), (22, US_INCH),
+         (23, 36 * US_INCH), (24, 63_360 * US_INCH)]  # fmt: skip
+
+
+@pytest.mark.parametrize(("code", "mm"), UNITS)
 @pytest.mark.parametrize("binary", [False, True])
 def test_units_are_obeyed(code: int, mm: float, binary: bool) -> None:
     outline = read(data(drawing(square, units=code), binary))
@@ -242,6 +274,139 @@ def test_line_ends_and_encodings() -> None:
     assert area(read(named.encode("cp1252"), layers=("blätter",), width=40)) == pytest.approx(1600)
     document = drawing(lambda space: square(space, layer="Blätter"))
     assert area(read(document, layers=("Blätter",))) == pytest.approx(1600)
+
+
+# --- values that a recovering reader would take for others, files cut short ------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("written", "cure"),
+    [
+        ("40,5", "export the drawing with decimal points"),
+        ("40.5 mm", "repair the value, or export the drawing again"),
+        ("4O.5", "repair the value, or export the drawing again"),
+        ("40.5.6", "repair the value, or export the drawing again"),
+        ("4_0.5", "repair the value, or export the drawing again"),
+    ],
+)
+@pytest.mark.parametrize("oldest", [False, True])
+def test_values_that_are_no_numbers_are_refused(written: str, cure: str, oldest: bool) -> None:
+    plain = HAND_WRITTEN.replace("\n40\n", "\n40.5\n")
+    whole = plain if oldest else data(drawing(lambda s: lines(s, [(0, 0), (40.5, 0), (0, 9), (0, 0)]))).decode()
+    broken = whole.replace("\n40.5\n", f"\n{written}\n", 1)
+    line = broken[: broken.index(f"\n{written}\n")].count("\n") + 2
+    assert problem(broken.encode(), width=40) == f"line {line}: found '{written}', expected a number: {cure}"
+
+
+def test_a_value_of_no_consequence_may_be_broken() -> None:
+    """A view's height with a decimal comma, as another table's value, changes no line."""
+    whole = data(drawing(square)).decode()
+    start = whole.index("VPORT")
+    broken = whole[:start] + whole[start:].replace("\n 40\n1000.0\n", "\n 40\n1000,0\n", 1)
+    assert broken != whole
+    assert area(read(broken.encode())) == 1600
+
+
+@pytest.mark.parametrize("version", ["R12", "R2010"])
+def test_files_cut_short_are_refused(version: str) -> None:
+    """Wherever the file is cut, nothing but the whole of it is read, or the whole drawn part."""
+    whole = data(drawing(lambda s: (s.add_polyline2d(SQUARE, close=True), s.add_circle((90, 9), 5)), version=version))
+    sized = {"unit_mm": 1.0, "unit_given": True}
+    expected = area(read(whole, **sized))
+    start = whole.index(b"ENTITIES")
+    end = whole.index(b"ENDSEC", start)
+    for cut in range(start, end, 7):
+        assert problem(whole[:cut], **sized).startswith(("the file ends too early, at line ", "line ", "not DXF"))
+    assert area(read(whole[: whole.rindex(b"EOF") - 5].rstrip(b" 0"), **sized)) == expected
+    binary = data(drawing(square), binary=True)
+    assert problem(binary[:-20]).startswith("the file ends too early, after ")
+
+
+def test_what_the_recovering_reader_takes_out_is_refused() -> None:
+    """A spline without points beside a broken value elsewhere, which calls the recovering reader in."""
+    whole = data(drawing(lambda s: (square(s), s.add_spline()))).decode()
+    start = whole.index("VPORT")
+    broken = whole[:start] + whole[start:].replace("\n 40\n1000.0\n", "\n 40\n1000,0\n", 1)
+    assert "without any points" in problem(broken.encode())
+
+
+# --- full turns and what has no length --------------------------------------------------------------------------------
+
+TURNS = [(0, math.tau), (-math.pi, math.pi), (math.pi, 3 * math.pi), (0, 6.2832), (1, 1 - math.tau)]
+
+
+@pytest.mark.parametrize("insert", [None, {}, {"rotation": 30}, {"xscale": 2, "yscale": 1}, {"xscale": -1}])
+@pytest.mark.parametrize(("start", "end"), TURNS)
+def test_full_ellipses_and_circles_however_they_are_written(
+    start: float, end: float, insert: dict[str, float] | None
+) -> None:
+    for kind in ("ellipse", "arc"):
+        document = ezdxf.new(units=MM)
+        into: BaseLayout = document.modelspace() if insert is None else document.blocks.new("RING")
+        if kind == "ellipse":
+            into.add_ellipse((0, 0), (20, 0), 0.5, start, end)
+        else:
+            into.add_arc((0, 0), 20, math.degrees(start), math.degrees(end))
+        if insert is not None:
+            document.modelspace().add_blockref("RING", (0, 0), dxfattribs=insert)
+        document.modelspace().add_circle((0, 0), 50)
+        wide = abs((insert or {}).get("xscale", 1))
+        own = CIRCLE * wide / (2 if kind == "ellipse" else 1)
+        assert area(read(document)) == pytest.approx(math.pi * 2500 - own, rel=1e-3)
+
+
+@pytest.mark.parametrize(("start", "end"), TURNS[:4])
+def test_full_ellipses_of_hatches(start: float, end: float) -> None:
+    def draw(space: BaseLayout) -> None:
+        path = space.add_hatch().paths.add_edge_path()
+        path.add_ellipse((0, 0), (20, 0), 0.5, math.degrees(start), math.degrees(end))
+        path.edges[0].start_angle, path.edges[0].end_angle = math.degrees(start), math.degrees(end)
+
+    assert area(read(drawing(draw))) == pytest.approx(CIRCLE / 2, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("draw", "line"),
+    [
+        (lambda s: s.add_arc((0, 0), 20, 90, 90), "ARC on layer 0: starts and ends at the same angle, 90 degrees: "),
+        (lambda s: s.add_ellipse((0, 0), (9, 0), 0.5, 1, 1), "ELLIPSE on layer 0: starts and ends at the same angle, "),
+        (lambda s: s.add_ellipse((0, 0), (9, 0), 0.5, 0, 7), "ELLIPSE on layer 0: runs over 401.07 degrees, more than"),
+    ],
+)
+def test_curves_that_may_be_full_or_nothing_are_refused(draw: Callable[[BaseLayout], Any], line: str) -> None:
+    assert problem(drawing(lambda space: (square(space), draw(space)))).startswith(line)
+
+
+def test_what_has_no_length_is_counted() -> None:
+    def draw(space: BaseLayout) -> None:
+        square(space)
+        space.add_circle((3, 3), 0)
+        space.add_line((5, 5), (5, 5))
+        space.add_lwpolyline([(9, 9)])
+
+    assert read(drawing(draw)).notes == ("left out what has no length: 1 CIRCLE, 1 LINE, 1 LWPOLYLINE",)
+
+
+def test_polylines_with_a_width_are_told() -> None:
+    outline = read(drawing(lambda space: square(space, const_width=2)))
+    assert outline.notes == ("polylines drawn with a width, of which the middle is read: 1",)
+
+
+@pytest.mark.parametrize(("style", "filled"), [(0, 1600 - 900 + 400), (1, 1600 - 900), (2, 1600)])
+def test_hatch_styles(style: int, filled: float) -> None:
+    """Three squares in one another: filled by turns, the outermost area only, or all of it."""
+
+    def draw(space: BaseLayout) -> None:
+        hatched = space.add_hatch(dxfattribs={"hatch_style": style})
+        for side in (40, 30, 20):
+            low = (40 - side) / 2
+            corners = [(low, low), (low + side, low), (low + side, low + side), (low, low + side)]
+            hatched.paths.add_polyline_path(corners, is_closed=True)
+
+    outline = read(drawing(draw))
+    assert area(outline) == filled
+    over = {0: (), 1: 1, 2: 2}[style]
+    assert outline.notes == ((f"inner boundaries that a hatch fills over by its style: {over}",) if over else ())
 
 
 # --- layers and blocks ------------------------------------------------------------------------------------------------
@@ -439,9 +604,12 @@ def paper() -> Drawing:
         (tens, "over 20,000 entities in blocks are drawn: simplify the drawing"),
         (lambda: b"GIF89a", "not DXF: no sections in the file"),
         (lambda: b"AC1032\x00\x00", "not DXF but another format: export DXF from the drawing program"),
-        (lambda: b"0\nSECTION\n2\nENTITIES\n0\nLINE\n10\n", "the drawing is empty"),
+        (
+            lambda: b"0\nSECTION\n2\nENTITIES\n0\nLINE\n10\n",
+            "the file ends too early, at line 7, in the section ENTITIES: it was cut short: copy or export it again",
+        ),
         (lambda: b"<svg/>", "not DXF: no sections in the file"),
-        (lambda: b"AutoCAD Binary DXF\r\n\x1a\x00\x01\x02\x03", "not DXF, or broken: "),
+        (lambda: b"AutoCAD Binary DXF\r\n\x1a\x00\x01\x02\x03EOF\x00", "not DXF, or broken: "),
     ],
 )  # fmt: skip
 def test_drawings_that_are_refused(source: Callable[[], Drawing | bytes], line: str) -> None:

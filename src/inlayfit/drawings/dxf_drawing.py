@@ -9,10 +9,14 @@ from __future__ import annotations
 import importlib
 import io
 import logging
+import math
+import re
 from collections import Counter
 from dataclasses import dataclass, field
 from typing import Any
 
+from inlayfit.drawings.dxf_curves import is_full_turn
+from inlayfit.drawings.dxf_values import cut_short, has_ended, holds_underscores, refuse_broken_values
 from inlayfit.errors import InputError
 
 MAX_ENTITIES = 200_000
@@ -23,11 +27,20 @@ MAX_NESTING = 20
 MM_PER_UNIT = {
     1: 25.4, 2: 304.8, 3: 1_609_344.0, 4: 1.0, 5: 10.0, 6: 1000.0, 7: 1e6, 8: 25.4e-6, 9: 0.0254, 10: 914.4,
     11: 1e-7, 12: 1e-6, 13: 1e-3, 14: 100.0, 15: 10_000.0, 16: 100_000.0,
+    # of the US survey: foot, inch, yard and mile; a metre is 39.37 of its inches
+    21: 12_000 / 39.37, 22: 1000 / 39.37, 23: 36_000 / 39.37, 24: 63_360_000 / 39.37,
 }  # fmt: skip
 
 _DRAWN = frozenset(
     {"LINE", "ARC", "CIRCLE", "ELLIPSE", "LWPOLYLINE", "POLYLINE", "SPLINE", "HATCH", "MPOLYGON", "SOLID", "TRACE"}
 )
+# what the recovering reader mends beside the lines: names, looks, links, tables; and numbers, which are looked at first
+_OF_NO_CONSEQUENCE = frozenset(
+    {
+        1, 2, 3, 4, 9, 10, 12, 13, 14, 15, 17, 18, 100, 101, 102, 105, 106, 107, 109, 110, 111, 112, 113, 114, 115, 116,
+        117, 118, 119, 201, 202, 203, 204, 205, 206, 207, 213, 214, 216, 222, 223, 224, 227,
+    }
+)  # fmt: skip
 _BINARY = b" Binary DXF\r\n\x1a\x00"
 
 
@@ -71,6 +84,7 @@ def read_dxf_drawing(data: bytes, layers: tuple[str, ...] = ()) -> DxfDrawing:
     """
     document = _document(data)
     walk = _Walk(document, layers)
+    _round_full_turns(document)
     try:
         for entity in document.modelspace():
             walk.entity(entity, str(entity.dxf.layer), 0)
@@ -98,22 +112,52 @@ def _document(data: bytes) -> Any:
         raise InputError("not DXF but another format: export DXF from the drawing program")
     try:
         if _BINARY in data[:32]:
+            if not has_ended(data):
+                raise cut_short(f"after {len(data):,} bytes")
             return ezdxf.document.Drawing.load(tagger.binary_tags_loader(data))
         if b"\x00" in data[:4096] or b"SECTION" not in data:
             raise InputError("not DXF: no sections in the file")
         try:
             encoding = info.dxf_stream_info(io.StringIO(data.decode("latin-1"))).encoding
-            text = data.decode(encoding, errors="surrogateescape")
+        except Exception:  # a header that is broken is told of below
+            encoding = "cp1252"
+        text = data.decode(encoding, errors="surrogateescape")
+        if not has_ended(data) or holds_underscores(text):
+            refuse_broken_values(text)
+        try:
             return ezdxf.read(io.StringIO(text.replace("\r\n", "\n")))
         except Exception:
-            return recover.read(io.BytesIO(data))[0]
+            refuse_broken_values(text)
+        document, audit = recover.read(io.BytesIO(data))
+        _refuse_mended(audit, text)
+        return document
     except InputError:
         raise
     except (Exception, RecursionError) as error:
         raise InputError(f"not DXF, or broken: {_short(error)}: save it again in the drawing program") from None
 
 
-def _short(error: BaseException) -> str:
+def _refuse_mended(audit: Any, text: str) -> None:
+    """Refuse what the recovering reader had to change in what is drawn, or took out of it."""
+    for entry in (*audit.errors, *audit.fixes):
+        if entry.code not in _OF_NO_CONSEQUENCE:
+            found = re.search(r"#([0-9A-Fa-f]+)", entry.message)
+            place = re.search(rf"^\s*5\s*\n\s*{found[1]}\s*$", text, re.MULTILINE) if found else None
+            line = f"line {text.count(chr(10), 0, place.end()) + 1}: " if place else ""
+            raise InputError(f"{line}{_short(entry.message)}: repair it, or export the drawing again")
+
+
+def _round_full_turns(document: Any) -> None:
+    """Give arcs and ellipses that miss a full turn by digits only a full one, since inserts make specks of them."""
+    for entity in document.entitydb.values():
+        kind, dxf = entity.dxftype(), entity.dxf
+        if kind == "ELLIPSE" and is_full_turn(dxf.start_param, dxf.end_param):
+            dxf.start_param, dxf.end_param = 0.0, math.tau
+        elif kind == "ARC" and is_full_turn(math.radians(dxf.start_angle), math.radians(dxf.end_angle)):
+            dxf.start_angle, dxf.end_angle = 0.0, 360.0
+
+
+def _short(error: BaseException | str) -> str:
     words = " ".join(str(error).split()) or type(error).__name__
     return words if len(words) <= 80 else words[:77] + "..."
 

@@ -10,7 +10,7 @@ from inlayfit.drawings.dxf_drawing import DxfDrawing
 from inlayfit.drawings.dxf_lines import LayerLines, dxf_lines
 from inlayfit.drawings.loops import loops_of
 from inlayfit.drawings.polygon_rings import nested_polygons
-from inlayfit.drawings.positions import Line
+from inlayfit.drawings.positions import ClosedShape, Line
 from inlayfit.drawings.size import Size
 from inlayfit.errors import InputError
 
@@ -40,6 +40,9 @@ def dxf_polygons(
         for layer in layers.values():
             one.lines += layer.lines
             one.boundaries += layer.boundaries
+            one.plain_hatches += layer.plain_hatches
+            one.without_length += layer.without_length
+            one.wide += layer.wide
             one.rise = max(one.rise, layer.rise)
         layers = {"": one}
     notes: list[str] = []
@@ -83,10 +86,25 @@ def _layer_polygons(layer: LayerLines, mm: float, flatness: float) -> tuple[list
     for boundary in layer.boundaries:
         loops, _ = loops_of(boundary, mm, curve_error=error)
         lines += [Line(loop.label, ring) for loop in loops for ring in loop.rings]
+    over = 0
+    for hatch in layer.plain_hatches:
+        edges = [loop for boundary in hatch.boundaries for loop in loops_of(boundary, mm, curve_error=error)[0]]
+        shown = _not_filled_over(edges, hatch.deepest)
+        over += len(edges) - len(shown)
+        lines += [Line(loop.label, ring) for loop in shown for ring in loop.rings]
     # a contour may be drawn once by its lines and once more by the hatch that fills it
     loops, doubled = loops_of(lines, mm, curve_error=error)
     polygons, notes = nested_polygons(loops, mm)
-    return polygons, doubled + notes
+    told = [f"inner boundaries that a hatch fills over by its style: {over}"] if over else []
+    return polygons, layer.notes() + told + doubled + notes
+
+
+def _not_filled_over(loops: list[ClosedShape], deepest: int) -> list[ClosedShape]:
+    """Those of a hatch's loops that do not lie within more than ``deepest`` others."""
+    areas = shapely.polygons([shapely.linearrings(loop.rings[0]) for loop in loops])
+    inner, outer = shapely.STRtree(areas).query(areas, predicate="covered_by")
+    depth = np.bincount(inner[inner != outer], minlength=len(loops))
+    return [loop for loop, deep in zip(loops, depth.tolist(), strict=True) if deep <= deepest]
 
 
 def _refuse_overlapping(layers: dict[str, list[shapely.Polygon]]) -> None:
