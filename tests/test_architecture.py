@@ -45,7 +45,7 @@ COMMAND_LINE = {module for module in MODULES if module.startswith("cli.") and mo
 ONLY_IN = {
     "click": COMMAND_LINE,
     "yaml": {"sheet.tree"},
-    "ezdxf": {"drawings.dxf_drawing", "drawings.dxf_lines"},
+    "ezdxf": {"drawings.dxf_drawing", "drawings.dxf_curves", "drawings.dxf_lines"},
     "svgelements": {"drawings.svg_path"},
     "subprocess": set(),
     "socket": set(),
@@ -61,7 +61,7 @@ OUTLINE_LEVEL = {
     "drawings.outline_file", "drawings.polygon_rings", "drawings.positions", "drawings.specks", "drawings.svg_outline",
     "drawings.svg_path", "outline.boundary", "joint.floor", "outline.regions", "outline.shapes",
     "outline.survey", "pictures.boards", "pictures.outline_plan", "pictures.plan_paper",
-    "drawings.dxf_lines", "drawings.dxf_outline", "drawings.part_drawing", "drawings.size", "outline.easing",
+    "drawings.dxf_curves", "drawings.dxf_lines", "drawings.dxf_outline", "drawings.part_drawing", "drawings.size", "outline.easing",
     "drawings.svg_areas",
     "checks.partner_checks", "outline.part_outline", "outline.partner",
     "advice", "seat.as_cut", "seat.contacts", "seat.joint_line", "seat.load", "seat.overlap", "seat.peaks",
