@@ -11,6 +11,7 @@ from inlayfit.joint.job import Job
 from inlayfit.outline.wall_discs import Array, Flags
 from inlayfit.seat.fit import Fit
 from inlayfit.tolerance.fit_table import FitTable, clamped_share, fit_table
+from inlayfit.tolerance.out_of_square import Sheared, sheared
 from inlayfit.tolerance.sources import Source, angle_of, depth_errors, wider
 from inlayfit.tolerance.walls import Bearing, WallClasses, wall_classes
 
@@ -27,7 +28,9 @@ class Rest:
 
     lift: Array
     held: Array
-    """Lift with corners and strokes, were there no floor."""
+    """Lift with corners and strokes, were there no floor and were the machine square."""
+    off_walls: Array
+    """How far corners, strokes and sheared axes hold the plug's walls off the pocket's, sideways, at the widest."""
     walls: Array
     floor: Array
     own_floor: Array
@@ -37,8 +40,9 @@ class Rest:
 
     @property
     def glue_gap(self) -> Array:
-        """Plug's face to the pocket's floor."""
-        return self.lift - self.floor
+        """Plug's face to the pocket's floor, without what sheared axes lift: a hung-up plug is no room for glue."""
+        settled = np.maximum(self.held, self.own_floor)
+        return (np.maximum(settled, self.floor) if self.has_floor else settled) - self.floor
 
     @property
     def surface_gap(self) -> Array:
@@ -65,8 +69,8 @@ class Pairs:
     walls: WallClasses
     table: FitTable
     found: tuple[Source, ...]
-    half_size: float
-    """From the outline's middle to its furthest point."""
+    sheared: Sheared
+    """How the walls move for axes sheared by 1."""
     cleared: bool
     """Whether a clearing bit cuts the pocket's floor; else the V-bit does, and leaves its ridges."""
 
@@ -86,7 +90,7 @@ class Pairs:
         lift, line = self.table.at(*((one + other) / 2 for one, other in (angles, widths)))
         return Cutters(
             pairs=self, bearing=bearing, lift_beyond=lift, line_beyond=line,
-            sheared=np.abs(values.get("square", np.zeros(1))) * self.half_size,
+            shear=np.abs(values.get("square", np.zeros(1))),
         )  # fmt: skip
 
     def rest(self, values: Mapping[str, Array]) -> Rest:
@@ -103,26 +107,28 @@ class Cutters:
     lift_beyond: Array
     """How far corners and strokes hold the plug up above its walls."""
     line_beyond: Array
-    sheared: Array
-    """How far out of square moves the furthest wall sideways."""
+    shear: Array
+    """By how much the machine is out of square."""
 
     def rest(self, values: Mapping[str, Array]) -> Rest:
         """Where the plugs rest under the clamp, for the depth errors in ``values``."""
         cut, bearing = self.pairs.fit.joint.cut, self.bearing
         error = depth_errors(values)
         opened = error.pocket_v * bearing.pocket_slope + error.plug_v * bearing.slope
-        walls = bearing.lift(opened) + self.sheared / bearing.slope
+        tight, apart = (self.shear * move for move in self.pairs.sheared)
+        walls = bearing.lift(opened)
         held = walls + self.lift_beyond
         floor_error = error.pocket_floor if self.pairs.cleared else error.pocket_v - cut.floor_ridge
         floor = cut.start_depth - cut.pocket_depth - floor_error
         own_floor = -cut.depth_below_start - error.plug_floor
-        lift = np.maximum(held, own_floor)
+        lift = np.maximum(held + tight / bearing.slope, own_floor)
         if self.pairs.has_floor:
             lift = np.maximum(lift, floor)
         # where the table's plug already stands off its walls, its line is told at its own lift
-        line = bearing.line(lift, opened) + self.line_beyond + self.sheared
+        line = bearing.line(lift, opened) + self.line_beyond + apart
         return Rest(
             lift=lift, held=held, walls=walls, floor=floor, own_floor=own_floor,
+            off_walls=self.lift_beyond * bearing.slope + tight + apart,
             joint_line=np.maximum(0.0, line), has_floor=self.pairs.has_floor,
         )  # fmt: skip
 
@@ -130,14 +136,12 @@ class Cutters:
 def pairs_of(job: Job, fit: Fit, found: tuple[Source, ...], *, cleared: bool) -> Pairs:
     """Sort the walls into classes and make the table of fits."""
     walls = wall_classes(fit.joint, fit.rays, one_bit=job.bits.one_v)
-    low_x, low_y, high_x, high_y = fit.joint.cut.outline.bounds
-    corners = fit.joint.inside.start - np.array([(low_x + high_x) / 2, (low_y + high_y) / 2])
     return Pairs(
         job=job,
         fit=fit,
         walls=walls,
         table=fit_table(job, fit, walls, found),
         found=found,
-        half_size=float(np.hypot(*corners.T).max()),
+        sheared=fit.joint.analysis.once("sheared", lambda: sheared(fit.joint.inside)),
         cleared=cleared,
     )

@@ -23,9 +23,8 @@ WIDER_ANGLES: Final = (45.0, 60.0, 90.0)
 
 
 def held_off(pairs: Pairs, rest: Rest) -> Flags:
-    """Whether corners and strokes hold each plug off its walls by more than the joint line may be open."""
-    slope = pairs.fit.joint.cut.plug_bit.actual.slope
-    return np.asarray((rest.held - rest.walls) * slope > pairs.job.limits.joint_line)
+    """Whether corners, strokes or sheared axes hold each plug off its walls by more than the joint line may be open."""
+    return np.asarray(rest.off_walls > pairs.job.limits.joint_line)
 
 
 def seats(pairs: Pairs, rest: Rest) -> Flags:
