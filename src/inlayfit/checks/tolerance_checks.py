@@ -9,6 +9,7 @@ from inlayfit.checks.facts import Facts
 from inlayfit.checks.finding import Finding, Status
 from inlayfit.quantity import MM_PER_UNIT, LengthUnit, length_text
 from inlayfit.tolerance.budget import Range
+from inlayfit.tolerance.confidence import shows_at_least, shows_under
 from inlayfit.tolerance.stack import Stack
 
 FEW: Final = 0.5
@@ -47,7 +48,7 @@ def stack(facts: Facts, found: Stack) -> Finding:
         )
     if not remedies:
         remedies.append("smaller tolerances, the largest contribution first")
-    return _by_share(facts, "stack", drawn.seats_on_walls, message, "; or ".join(remedies))
+    return _by_share(facts, "stack", drawn.seats_on_walls, drawn.count, message, "; or ".join(remedies))
 
 
 def touch_off(facts: Facts, found: Stack) -> Finding:
@@ -56,7 +57,8 @@ def touch_off(facts: Facts, found: Stack) -> Finding:
     if found.drawn is None:
         return _by_range(facts, "touch-off", found.touch_off, "only touch-off off", needed, extra=needed)
     message = f"{per_cent(found.drawn.touch_off)} of pairs seat on their walls where only touch-off is off; {needed}"
-    return _by_share(facts, "touch-off", found.drawn.touch_off, message, "touch off better, or a larger glue gap")
+    remedy = "touch off better, or a larger glue gap"
+    return _by_share(facts, "touch-off", found.drawn.touch_off, found.drawn.count, message, remedy)
 
 
 def warp(facts: Facts, found: Stack) -> Finding:
@@ -65,7 +67,7 @@ def warp(facts: Facts, found: Stack) -> Finding:
     if found.drawn is None:
         return _by_range(facts, "warp", found.warp, "only the boards off flat", remedy)
     message = f"{per_cent(found.drawn.warp)} of pairs seat on their walls where only the boards are off flat"
-    return _by_share(facts, "warp", found.drawn.warp, message, remedy)
+    return _by_share(facts, "warp", found.drawn.warp, found.drawn.count, message, remedy)
 
 
 def touch_off_words(facts: Facts, found: Stack) -> str:
@@ -89,9 +91,17 @@ def rounded_up(mm: float, unit: LengthUnit) -> str:
     return length_text(math.ceil(mm / step - 1e-6) * step, unit)
 
 
-def _by_share(facts: Facts, id: str, share: float, message: str, remedy: str) -> Finding:
-    limit = float(getattr(facts.job.limits, id.replace("-", "_")))
-    status: Status = "fail" if share < FEW else "doubtful" if share < limit else "pass"
+def _by_share(facts: Facts, id: str, share: float, count: int, message: str, remedy: str) -> Finding:
+    limit, hits = float(getattr(facts.job.limits, id.replace("-", "_"))), round(share * count)
+    status: Status = "doubtful"
+    if shows_under(FEW, hits, count):
+        status = "fail"
+    elif shows_at_least(limit, hits, count):
+        status = "pass"
+    elif share >= limit:
+        # more of them may settle it
+        message += f"; {count:,} drawn pairs are too few to show {per_cent(limit)}"
+        remedy = f"draw more pairs: --draws {max(20_000, 4 * count)}"
     return Finding(
         id=id, status=status, value=share, limit=limit, kind="share", message=message,
         remedy="" if status == "pass" else remedy, rests_on=_rests_on(facts, id),
