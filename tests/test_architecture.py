@@ -69,7 +69,8 @@ OUTLINE_LEVEL = {
     "shop.blanks", "shop.cut_paths", "shop.cutting_time", "shop.gluing", "shop.hold_downs", "shop.placement",
     "shop.plug_border", "shop.shop", "shop.sweeps", "shop.wood_movement",
     "dryfit.hand",
-    "tolerance.draws", "tolerance.fit_table", "tolerance.pairs", "tolerance.remedies", "tolerance.walls",
+    "tolerance.draws", "tolerance.fit_table", "tolerance.out_of_square", "tolerance.pairs", "tolerance.remedies",
+    "tolerance.walls",
 }  # fmt: skip
 """Modules that may bring shapely or numpy along; a sheet without an outline loads none of them."""
 

@@ -13,10 +13,10 @@ from joints import circle
 from shapely import affinity
 
 from inlayfit.joint.depths import depths
-from inlayfit.joint.outline import outline_of, polygons_of
 from inlayfit.joint.schedule import schedule
+from inlayfit.outline.regions import outline_of, polygons_of
+from inlayfit.outline.wall_discs import Edges, edges
 from inlayfit.seat.fit import fit
-from inlayfit.seat.wall_discs import Edges, edges
 from inlayfit.tolerance.draws import drawn_stack
 from inlayfit.tolerance.out_of_square import left_over, sheared
 from inlayfit.tolerance.stack import Stack

@@ -11,7 +11,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from inlayfit.seat.wall_discs import Array, Edges
+from inlayfit.outline.wall_discs import Array, Edges
 
 NEAR: Final = 1e-4
 """How near the largest move comes to the least possible, as a share of that of a plug that stays put."""
