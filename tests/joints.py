@@ -3,7 +3,7 @@
 import numpy as np
 import shapely
 
-from inlayfit.joint.bits import VShape
+from inlayfit.cutters import Profile
 from inlayfit.seat.as_cut import AsCut, AsCutBit
 
 F, S, U = 6.35, 5.842, 2.54
@@ -13,9 +13,9 @@ def joint(
     outline, *, angle=30.0, tip=0.05, real_angle=None, real_tip=None, ball=0.0, pocket_error=0.0, plug_error=0.0, **more
 ):
     """A joint cut with one bit, in inches' usual depths (0.25, 0.23 and 0.10 in)."""
-    declared = VShape(angle=angle, tip_radius=0.0 if ball else tip, ball_radius=ball)
-    actual = VShape(
-        angle=real_angle or angle, tip_radius=0.0 if ball else tip if real_tip is None else real_tip, ball_radius=ball
+    declared = Profile(angle=angle, tip_radius=0.0 if ball else tip, rounding=ball)
+    actual = Profile(
+        angle=real_angle or angle, tip_radius=0.0 if ball else tip if real_tip is None else real_tip, rounding=ball
     )
     bit = AsCutBit(declared=declared, actual=actual)
     given = {"pocket_bit": bit, "plug_bit": bit, "pocket_depth": F, "start_depth": S, "depth_below_start": U, **more}

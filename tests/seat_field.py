@@ -222,9 +222,9 @@ class Field:
 def rise(cutter, distance):
     """Height of the cutting edge over the tip at these distances from the bit's axis."""
     flank = np.maximum(distance - cutter.flank_radius, 0.0) / cutter.slope
-    if not cutter.ball_radius:
+    if not cutter.rounding:
         return flank
-    b = cutter.ball_radius
+    b = cutter.rounding
     ball = b - np.sqrt(np.maximum(b * b - distance**2, 0.0))
     return np.where(distance < b * np.cos(np.arctan(cutter.slope)), ball, flank)
 
@@ -236,7 +236,7 @@ def lift_with(m, cell, area):
 
 
 def _half_width(cutter, height):
-    return max(cutter.flank_radius + height * cutter.slope, cutter.ball_radius)
+    return max(cutter.flank_radius + height * cutter.slope, cutter.rounding)
 
 
 def _unit(angle):

@@ -23,7 +23,7 @@ MODULES = {
 # from the bottom up: a module imports only from its own package or from rows below
 LAYERS: tuple[tuple[str, ...], ...] = (
     ("__init__", "errors"),
-    ("quantity",),
+    ("quantity", "cutters"),
     ("outline",),
     ("joint",),
     ("seat",),
@@ -64,7 +64,7 @@ OUTLINE_LEVEL = {
     "drawings.dxf_curves", "drawings.dxf_lines", "drawings.dxf_outline", "drawings.part_drawing", "drawings.size",
     "drawings.svg_areas", "outline.easing",
     "checks.partner_checks", "outline.part_outline", "outline.partner",
-    "advice", "seat.as_cut", "seat.contacts", "seat.joint_line", "seat.load", "seat.overlap", "seat.peaks",
+    "advice", "cutters", "seat.as_cut", "seat.contacts", "seat.joint_line", "seat.load", "seat.overlap", "seat.peaks",
     "seat.plan_rays", "seat.seat", "seat.tip_path", "outline.wall_discs",
     "shop.blanks", "shop.cut_paths", "shop.cutting_time", "shop.gluing", "shop.hold_downs", "shop.placement",
     "shop.plug_border", "shop.shop", "shop.sweeps", "shop.wood_movement",

@@ -12,9 +12,9 @@ import pytest
 from joints import MIXED
 from shapely import MultiPolygon, Polygon, affinity
 
+from inlayfit.cutters import Profile
 from inlayfit.dryfit.cuts import Correction, Gaps, for_a_plug_on_the_floor, for_a_proud_plug
 from inlayfit.dryfit.hand import expected_above_walls
-from inlayfit.joint.bits import VShape
 from inlayfit.joint.depths import depths
 from inlayfit.joint.job import Job
 from inlayfit.seat.as_cut import AsCut, AsCutBit
@@ -36,7 +36,7 @@ class Trial:
         name = SHAPES[seed % len(SHAPES)]
         outline = affinity.scale(MIXED[name](), *([float(rng.uniform(2.5, 4.0))] * 2), origin=(0, 0))
         outline = MultiPolygon([outline]) if isinstance(outline, Polygon) else outline
-        shape = VShape(angle=float(rng.choice([30.0, 45.0, 60.0])), tip_radius=float(rng.uniform(0.02, 0.1)))
+        shape = Profile(angle=float(rng.choice([30.0, 45.0, 60.0])), tip_radius=float(rng.uniform(0.02, 0.1)))
         depth = float(rng.uniform(3.5, 6.5))
         self.job = job_with(shape, depth, float(rng.uniform(0.4, 0.8)), float(rng.uniform(2.0, 3.0)))
         self.depths = depths(self.job)[0]
@@ -60,7 +60,7 @@ class Trial:
         return overlap_areas(joint, rays(joint)).lift_under(force, STRENGTH)
 
 
-def job_with(shape: VShape, depth: float, glue_gap: float, surface_gap: float) -> Job:
+def job_with(shape: Profile, depth: float, glue_gap: float, surface_gap: float) -> Job:
     from jobs import job
 
     return job(

@@ -11,7 +11,7 @@ from jobs import GONE, job
 from joints import MIXED, circle
 from shapely import affinity
 
-from inlayfit.joint.bits import VShape
+from inlayfit.cutters import Profile
 from inlayfit.joint.depths import depths
 from inlayfit.joint.job import Job
 from inlayfit.joint.schedule import schedule
@@ -59,11 +59,11 @@ def directly(this: Job, seated: Fit, one: dict[str, float]) -> tuple[float, floa
 
     def off(bit: AsCutBit, part: str) -> AsCutBit:
         real, angle = bit.actual, bit.actual.angle + angle_of(one, part)
-        if not real.ball_radius:
-            return replace(bit, actual=VShape(angle=angle, tip_radius=real.tip_radius + wider(one, part)))
-        flank = VShape(angle=angle, ball_radius=real.ball_radius).flank_radius
-        ball = real.ball_radius * (flank + wider(one, part)) / flank
-        return replace(bit, actual=VShape(angle=angle, ball_radius=ball))
+        if not real.rounding:
+            return replace(bit, actual=Profile(angle=angle, tip_radius=real.tip_radius + wider(one, part)))
+        flank = Profile(angle=angle, rounding=real.rounding).flank_radius
+        ball = real.rounding * (flank + wider(one, part)) / flank
+        return replace(bit, actual=Profile(angle=angle, rounding=ball))
 
     joint = Overlap(
         replace(
@@ -270,7 +270,7 @@ def test_refit_by_the_same_programme_is_the_fit_from_the_start() -> None:
     _, seated, _ = made("leaf")
     cut = replace(
         seated.joint.cut, pocket_v_error=0.1, plug_v_error=-0.05,
-        plug_bit=AsCutBit(declared=seated.joint.cut.plug_bit.declared, actual=VShape(angle=30.3, tip_radius=0.07)),
+        plug_bit=AsCutBit(declared=seated.joint.cut.plug_bit.declared, actual=Profile(angle=30.3, tip_radius=0.07)),
     )  # fmt: skip
     again, anew = (overlap_areas(joint, rays(joint)) for joint in (seated.joint.recut(cut), Overlap(cut)))
     assert np.array_equal(again.areas, anew.areas)

@@ -5,15 +5,15 @@ import math
 import pytest
 import shapely
 
+from inlayfit.cutters import Profile
 from inlayfit.errors import InputError
-from inlayfit.joint.bits import VShape
 from inlayfit.joint.depths import depths
 from inlayfit.outline.regions import outline_of
 from inlayfit.sheet.defaults import job_from_values
 from inlayfit.shop.gluing import FILM, PRESSURES, JointArea, cavity, clamp_force, glue_volume, joint_area
 
 PSI = 0.006894757
-V60 = VShape(angle=60)
+V60 = Profile(angle=60)
 
 
 def found(pocket_depth=6.0, glue_gap=0.5):

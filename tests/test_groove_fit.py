@@ -8,15 +8,15 @@ from typing import Any
 import numpy as np
 import pytest
 
+from inlayfit.cutters import Profile
 from inlayfit.errors import InputError
-from inlayfit.joint.bits import VShape
 from inlayfit.joint.groove_fit import READING, STEP, Groove, RealBit, groove_fit
 from inlayfit.joint.spread import Spread
 from inlayfit.joint.straight_line import straight_line
 from inlayfit.joint.taper import wall_lift
 
 
-def grooves(shape: VShape, depths: list[float], *, error: float = 0.0, **more: Any) -> list[Groove]:
+def grooves(shape: Profile, depths: list[float], *, error: float = 0.0, **more: Any) -> list[Groove]:
     """Grooves that a bit cuts when it runs too deep by an error."""
     return [Groove(depth=z, width=2 * shape.half_width_at(z + error), **more) for z in depths]
 
@@ -35,8 +35,8 @@ def test_line_agrees_with_a_library_fit_with_weights() -> None:
     assert line.scatter == pytest.approx(math.sqrt(chi / 10), rel=1e-9)
 
 
-@pytest.mark.parametrize("shape", [VShape(angle=29.6, tip_radius=0.08), VShape(angle=60), VShape(angle=91.3)])
-def test_exact_grooves_give_the_bit_back(shape: VShape) -> None:
+@pytest.mark.parametrize("shape", [Profile(angle=29.6, tip_radius=0.08), Profile(angle=60), Profile(angle=91.3)])
+def test_exact_grooves_give_the_bit_back(shape: Profile) -> None:
     real = groove_fit(grooves(shape, [1, 2, 3.5, 5]))
     assert real.angle == pytest.approx(shape.angle, abs=1e-9)
     assert real.tip == pytest.approx(2 * shape.tip_radius, abs=1e-9)
@@ -45,14 +45,14 @@ def test_exact_grooves_give_the_bit_back(shape: VShape) -> None:
 
 
 def test_ball_tip_gives_the_ball_back() -> None:
-    shape = VShape(angle=60, ball_radius=0.5)
+    shape = Profile(angle=60, rounding=0.5)
     real = groove_fit(grooves(shape, [1, 2, 3, 4]))
-    assert real.shape(ball=True).ball_radius == pytest.approx(0.5, abs=1e-9)
+    assert real.shape(ball=True).rounding == pytest.approx(0.5, abs=1e-9)
     assert real.tip == pytest.approx(2 * shape.flank_radius, abs=1e-9)
 
 
 def test_uncertainties_are_those_of_many_repeats() -> None:
-    shape, depths = VShape(angle=30, tip_radius=0.06), [2.0, 3.0, 4.0, 5.0, 6.0]
+    shape, depths = Profile(angle=30, tip_radius=0.06), [2.0, 3.0, 4.0, 5.0, 6.0]
     rng = np.random.default_rng(11)
     found = []
     for _ in range(4000):
@@ -76,7 +76,7 @@ def test_uncertainties_are_those_of_many_repeats() -> None:
 
 
 def test_touch_off_and_tip_look_alike_until_the_tip_is_seen() -> None:
-    shape = VShape(angle=30, tip_radius=0.05)
+    shape = Profile(angle=30, tip_radius=0.05)
     cut = grooves(shape, [2, 3, 4, 5], error=0.12)
     alone = groove_fit(cut, touch_off=Spread(value=0.05))
     assert alone.tip == pytest.approx(0.1 + 2 * 0.12 * shape.slope)
@@ -90,7 +90,7 @@ def test_touch_off_and_tip_look_alike_until_the_tip_is_seen() -> None:
 
 
 def test_worse_reading_counts_less() -> None:
-    shape = VShape(angle=30, tip_radius=0.05)
+    shape = Profile(angle=30, tip_radius=0.05)
     cut = grooves(shape, [2, 3, 4, 5])
     off = [*cut[:3], Groove(depth=5, width=cut[3].width + 0.1)]
     doubted = [*cut[:3], Groove(depth=5, width=cut[3].width + 0.1, plus_minus=1.0)]
@@ -98,7 +98,7 @@ def test_worse_reading_counts_less() -> None:
 
 
 def test_scatter_widens_what_is_stated() -> None:
-    shape = VShape(angle=30, tip_radius=0.05)
+    shape = Profile(angle=30, tip_radius=0.05)
     cut = grooves(shape, [2, 3, 4, 5])
     rough = [Groove(depth=g.depth, width=g.width + way) for g, way in zip(cut, (0.06, -0.06, -0.06, 0.06))]
     exact, found = groove_fit(cut), groove_fit(rough)
@@ -111,7 +111,7 @@ def test_scatter_widens_what_is_stated() -> None:
 
 def sets_read(count: int, worse: float, sets: int = 500) -> list[RealBit]:
     """Bits from sets of sound grooves, all read this many times worse than was said."""
-    shape, rng = VShape(angle=30, tip_radius=0.06), np.random.default_rng(100 * count + int(worse))
+    shape, rng = Profile(angle=30, tip_radius=0.06), np.random.default_rng(100 * count + int(worse))
     depths = np.linspace(2, 6, count)
     real = depths + worse * rng.uniform(-STEP, STEP, (sets, count))
     widths = 2 * (shape.tip_radius + real * shape.slope) + worse * rng.uniform(-READING, READING, (sets, count))
@@ -134,7 +134,7 @@ def test_cover_of_what_is_given_as_give_or_take(count: int, worse: float) -> Non
 
 @pytest.mark.parametrize(("count", "off", "least"), [(5, 0.3, 0.9), (6, 0.2, 0.9), (8, 0.2, 0.98)])
 def test_a_slip_among_sound_grooves_is_pointed_out(count: int, off: float, least: float) -> None:
-    shape, rng, hits = VShape(angle=30, tip_radius=0.06), np.random.default_rng(5), []
+    shape, rng, hits = Profile(angle=30, tip_radius=0.06), np.random.default_rng(5), []
     for _ in range(200):
         depths = np.linspace(2, 6, count)
         widths = 2 * (shape.tip_radius + depths * shape.slope) + rng.uniform(-READING, READING, count)
@@ -146,7 +146,7 @@ def test_a_slip_among_sound_grooves_is_pointed_out(count: int, off: float, least
 
 
 def test_one_groove_off_is_pointed_out_and_left_in() -> None:
-    cut = grooves(VShape(angle=30, tip_radius=0.05), [2, 3, 4, 5, 6])
+    cut = grooves(Profile(angle=30, tip_radius=0.05), [2, 3, 4, 5, 6])
     real = groove_fit([*cut[:3], Groove(depth=5, width=cut[3].width - 0.15), cut[4]])
     assert real.outlier is not None
     assert real.outlier.number == 3
@@ -158,7 +158,7 @@ def test_one_groove_off_is_pointed_out_and_left_in() -> None:
 
 
 def test_of_three_grooves_no_one_can_say_which_is_off() -> None:
-    cut = grooves(VShape(angle=30, tip_radius=0.05), [2, 3, 4])
+    cut = grooves(Profile(angle=30, tip_radius=0.05), [2, 3, 4])
     real = groove_fit([cut[0], Groove(depth=3, width=cut[1].width + 0.15), cut[2]])
     assert real.outlier is None
     assert real.scatter is not None
@@ -166,7 +166,7 @@ def test_of_three_grooves_no_one_can_say_which_is_off() -> None:
 
 
 def test_two_grooves_have_nothing_to_scatter_about() -> None:
-    assert groove_fit(grooves(VShape(angle=30), [2, 4])).scatter is None
+    assert groove_fit(grooves(Profile(angle=30), [2, 4])).scatter is None
 
 
 @pytest.mark.parametrize(
@@ -190,15 +190,15 @@ def test_what_no_v_bit_makes_is_refused(pairs: list[tuple[float, float]], words:
 
 
 def test_a_tip_a_little_below_nothing_is_a_point() -> None:
-    real = groove_fit(grooves(VShape(angle=30), [2, 3, 4, 5], error=-0.1), touch_off=Spread(value=0.05))
+    real = groove_fit(grooves(Profile(angle=30), [2, 3, 4, 5], error=-0.1), touch_off=Spread(value=0.05))
     assert real.tip == 0
-    assert real.width_at_0 == pytest.approx(-0.2 * VShape(angle=30).slope)
+    assert real.width_at_0 == pytest.approx(-0.2 * Profile(angle=30).slope)
 
 
 def test_wall_lift_is_where_the_clearance_vanishes() -> None:
     # the formula itself, clearance(lift, z) for a wall, at both ends of the facing walls
-    pocket = VShape(angle=30, tip_radius=0.05), VShape(angle=29.7, tip_radius=0.07)
-    plug = VShape(angle=30, tip_radius=0.1), VShape(angle=30.4, tip_radius=0.09)
+    pocket = Profile(angle=30, tip_radius=0.05), Profile(angle=29.7, tip_radius=0.07)
+    plug = Profile(angle=30, tip_radius=0.1), Profile(angle=30.4, tip_radius=0.09)
     depth, below, start, e_p, e_g = 6.0, 2.5, 5.5, 0.04, -0.03
     lift = wall_lift(pocket, plug, depth=depth, below=below, joined=start, pocket_error=e_p, plug_error=e_g)
 

@@ -118,7 +118,7 @@ def test_pocket_depth_is_left_to_be_derived() -> None:
 def test_tip_is_given_as_its_full_width() -> None:
     assert least({"bits.v.tip": 0.3}).bits.pocket_v.shape.tip_radius == pytest.approx(0.15)
     ball = least({"bits.v.ball": 0.5}).bits.pocket_v.shape
-    assert (ball.ball_radius, ball.tip_radius) == (0.5, 0)
+    assert (ball.rounding, ball.tip_radius) == (0.5, 0)
     assert "bits.v.tip" not in assumed(least({"bits.v.ball": 0.5}))
 
 

@@ -16,7 +16,7 @@ from jobs import CLEARING, GONE, job
 from outlines import SHARED
 from shapely.geometry.base import BaseGeometry
 
-from inlayfit.joint.bits import StraightBit, VBit, VShape
+from inlayfit.cutters import Cutter, Profile
 from inlayfit.joint.depths import depths
 from inlayfit.joint.schedule import Pass, equal_steps, schedule
 from inlayfit.outline.regions import grown
@@ -232,25 +232,25 @@ BY_FACETS = 0.005
 """Round corners are chords: how far a section may seem to be off, in mm."""
 
 
-def profile(cutter: VBit | StraightBit, height: float) -> float:
+def profile(cutter: Cutter, height: float) -> float:
     """Half-width of the cutter at a height over its lowest point."""
-    return cutter.shape.half_width_at(height) if isinstance(cutter, VBit) else cutter.diameter / 2
+    return cutter.shape.half_width_at(height)
 
 
-def axis_line(cutter: VBit | StraightBit, shape: VShape, below: float) -> float:
+def axis_line(cutter: Cutter, shape: Profile, below: float) -> float:
     """How far from the outline the cutter's axis is kept by a programme for this depth below the start."""
-    if isinstance(cutter, VBit):
+    if cutter.tapers:
         return cutter.shape.half_width_at(below)
     return below * shape.slope + cutter.diameter / 2
 
 
-def plug_left_by(entry: Pass, outline: BaseGeometry, shape: VShape, z: float) -> BaseGeometry:
+def plug_left_by(entry: Pass, outline: BaseGeometry, shape: Profile, z: float) -> BaseGeometry:
     """What stands at depth z after one pass, seen alone."""
     around = grown(outline, axis_line(entry.cutter, shape, entry.depth_below_start or 0.0))
     return grown(around, -profile(entry.cutter, entry.total_depth - z))
 
 
-def plug_wanted(outline: BaseGeometry, shape: VShape, start: float, below: float, z: float) -> BaseGeometry:
+def plug_wanted(outline: BaseGeometry, shape: Profile, start: float, below: float, z: float) -> BaseGeometry:
     """The finished plug at depth z: the V-bit runs at the full depth, and higher up where gaps are narrow."""
     left = None
     for share in (0.0, 0.3, 1.0):
@@ -261,10 +261,10 @@ def plug_wanted(outline: BaseGeometry, shape: VShape, start: float, below: float
         left = section if left is None else left.intersection(section)
     assert left is not None
     # what a ball leaves in the corner between wall and floor is no wall: the clearing bit may take it
-    return left.intersection(grown(outline, (z - start) * shape.slope)) if shape.ball_radius else left
+    return left.intersection(grown(outline, (z - start) * shape.slope)) if shape.rounding else left
 
 
-def pocket_cut_by(entry: Pass, outline: BaseGeometry, shape: VShape, z: float) -> BaseGeometry:
+def pocket_cut_by(entry: Pass, outline: BaseGeometry, shape: Profile, z: float) -> BaseGeometry:
     """What is gone at depth z after one pass, seen alone."""
     axes = grown(outline, -axis_line(entry.cutter, shape, entry.total_depth))
     return grown(axes, profile(entry.cutter, entry.total_depth - z))
@@ -317,7 +317,7 @@ def test_every_pass_of_the_pocket_stays_within_the_final_wall(name: str, cutter:
         for z in heights(entry.total_depth):
             cut = pocket_cut_by(entry, outline, shape, z)
             assert stands_out(cut, grown(outline, -z * shape.slope)) <= BY_FACETS, (entry, z)
-            if not shape.ball_radius:
+            if not shape.rounding:
                 tip = shape.tip_radius
                 wanted = grown(grown(outline, -(z * shape.slope + tip)), tip)
                 assert stands_out(cut, wanted) <= BY_FACETS, (entry, z)

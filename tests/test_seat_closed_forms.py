@@ -9,7 +9,7 @@ import pytest
 import shapely
 from joints import F, S, U, circle, joint, notched, slope, square, wedge
 
-from inlayfit.seat.as_cut import AsCutBit, VShape
+from inlayfit.seat.as_cut import AsCutBit, Profile
 from inlayfit.seat.contacts import contacts
 from inlayfit.seat.overlap import Overlap
 from inlayfit.seat.plan_rays import rays
@@ -174,7 +174,7 @@ def test_ball_tip_fillet():
 @pytest.mark.parametrize(("e_p", "e_g"), [(0.0, 0.0), (0.1, -0.05)])
 def test_two_bits_on_walls(real_p, real_g, r_p, r_g, e_p, e_g):
     def bit(tips, real):
-        return AsCutBit(declared=VShape(angle=30, tip_radius=tips[0]), actual=VShape(angle=real, tip_radius=tips[1]))
+        return AsCutBit(declared=Profile(angle=30, tip_radius=tips[0]), actual=Profile(angle=real, tip_radius=tips[1]))
 
     cut = joint(
         circle(12), pocket_bit=bit(r_p, real_p), plug_bit=bit(r_g, real_g), pocket_error=e_p, plug_error=e_g,

@@ -12,7 +12,7 @@ from joints import MIXED, circle, joint, wedge
 from seat_field import Field, lift_with
 from shapely import affinity
 
-from inlayfit.joint.bits import VShape
+from inlayfit.cutters import Profile
 from inlayfit.seat.as_cut import AsCutBit
 from inlayfit.seat.seat import seat
 
@@ -21,7 +21,8 @@ STRENGTH = 7.0
 
 
 def bit(tip, real_tip, real_angle, angle=30.0):
-    return AsCutBit(declared=VShape(angle=angle, tip_radius=tip), actual=VShape(angle=real_angle, tip_radius=real_tip))
+    declared, actual = Profile(angle=angle, tip_radius=tip), Profile(angle=real_angle, tip_radius=real_tip)
+    return AsCutBit(declared=declared, actual=actual)
 
 
 TWO_BITS = {"pocket_bit": bit(0.05, 0.06, 30.4), "plug_bit": bit(0.1, 0.1, 29.8)}

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from inlayfit.checks.registry import FIT_CHECKS
+from inlayfit.cutters import Cutter, Profile, next_wider
 from inlayfit.errors import InputError
-from inlayfit.joint.bits import VBit, VShape
 from inlayfit.joint.job import Job
 from inlayfit.plan import Plan, plan
 from inlayfit.quantity import length_text
@@ -16,7 +16,6 @@ from inlayfit.quantity import length_text
 if TYPE_CHECKING:
     from inlayfit.outline.regions import Outline
 
-WIDER_ANGLES: Final = (45.0, 60.0, 90.0)
 LARGER: Final = 1.25
 SIZE_RATIO: Final = 1.03
 """The smallest size is found to within this."""
@@ -74,9 +73,8 @@ def advice(found: Plan, outline: Outline) -> Advice:
     if tip > 0:
         tries.append((f"outline eased by {length_text(tip, job.unit)}", lambda: _again(job, _eased(outline, tip))))
         tries.append(("a tip half as wide", lambda: _again(_with_bits(job, _sharper), outline)))
-    wider = next((angle for angle in WIDER_ANGLES if angle > job.bits.pocket_v.shape.angle), None)
-    if wider is not None:
-        angle = wider
+    angle = next_wider(job.bits.pocket_v.shape.angle)
+    if angle is not None:
         tries.append(
             (f"a {angle:g} deg bit with the same tip", lambda: _again(_with_bits(job, _at_angle(angle)), outline))
         )
@@ -163,20 +161,20 @@ def _eased(outline: Outline, radius: float) -> Outline | None:
     return eased_outline(outline, opened_by=radius, closed_by=radius)
 
 
-def _with_bits(job: Job, change: Callable[[VBit], VBit]) -> Job:
+def _with_bits(job: Job, change: Callable[[Cutter], Cutter]) -> Job:
     bits = job.bits
     return replace(job, bits=replace(bits, pocket_v=change(bits.pocket_v), plug_v=change(bits.plug_v)))
 
 
-def _sharper(bit: VBit) -> VBit:
-    def half(shape: VShape) -> VShape:
-        return replace(shape, tip_radius=shape.tip_radius / 2, ball_radius=shape.ball_radius / 2)
+def _sharper(bit: Cutter) -> Cutter:
+    def half(shape: Profile) -> Profile:
+        return replace(shape, tip_radius=shape.tip_radius / 2, rounding=shape.rounding / 2)
 
     return replace(bit, shape=half(bit.shape), real=half(bit.real))
 
 
-def _at_angle(angle: float) -> Callable[[VBit], VBit]:
-    def change(bit: VBit) -> VBit:
+def _at_angle(angle: float) -> Callable[[Cutter], Cutter]:
+    def change(bit: Cutter) -> Cutter:
         # another bit is taken to be as far off its declared angle as this one, and its cone to be as high
         off = bit.real.angle - bit.shape.angle
         shape, real = replace(bit.shape, angle=angle), replace(bit.real, angle=angle + off)

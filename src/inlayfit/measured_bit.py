@@ -6,8 +6,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
+from inlayfit.cutters import Cutter, Profile
 from inlayfit.errors import InputError
-from inlayfit.joint.bits import VBit, VShape
 from inlayfit.joint.depths import Depths, depths
 from inlayfit.joint.groove_fit import Groove
 from inlayfit.joint.job import Bits, Job
@@ -37,7 +37,7 @@ class Seating:
     joint_line: float | None = None
 
 
-def seatings(job: Job, outline: Outline | None, role: Role, real: VShape) -> tuple[Seating, ...]:
+def seatings(job: Job, outline: Outline | None, role: Role, real: Profile) -> tuple[Seating, ...]:
     """The seat with the bit as declared, as it measures, and with what it measures declared in the programmes.
 
     Raises :class:`InputError` where the sheet makes no joint at all.
@@ -55,7 +55,7 @@ def seatings(job: Job, outline: Outline | None, role: Role, real: VShape) -> tup
     return tuple(found)
 
 
-def declared_bit(job: Job, role: Role) -> VBit:
+def declared_bit(job: Job, role: Role) -> Cutter:
     """The sheet's bit of this role. Raises :class:`InputError` where the sheet has two and the role names none."""
     if role == "v" and not job.bits.one_v:
         raise InputError("the sheet has two V-bits, expected --bit pocket_v or --bit plug_v")
@@ -68,7 +68,7 @@ def touch_off_of(job: Job, role: Role) -> Spread:
     return parts[role] if role != "v" else max(parts.values(), key=lambda spread: spread.furthest)
 
 
-def refuse_beyond(bit: VBit, grooves: Sequence[Groove], unit: LengthUnit) -> None:
+def refuse_beyond(bit: Cutter, grooves: Sequence[Groove], unit: LengthUnit) -> None:
     """Raise :class:`InputError` for a groove that this bit's flank cannot have cut."""
     for number, groove in enumerate(grooves, 1):
         depth, width = (length_text(value, unit) for value in (groove.depth, groove.width))
@@ -90,7 +90,7 @@ def refuse_beyond(bit: VBit, grooves: Sequence[Groove], unit: LengthUnit) -> Non
             raise InputError(f"{problem} (bare numbers are in {words} here)", where=("grooves", f"[{number}]"))
 
 
-def _with_bit(job: Job, role: Role, change: Callable[[VBit], VBit]) -> Job:
+def _with_bit(job: Job, role: Role, change: Callable[[Cutter], Cutter]) -> Job:
     bits: Bits = job.bits
     pocket = change(bits.pocket_v) if role in ("v", "pocket_v") else bits.pocket_v
     plug = change(bits.plug_v) if role in ("v", "plug_v") else bits.plug_v

@@ -24,8 +24,8 @@ import numpy as np
 import pytest
 from shapely.geometry import Polygon
 
+from inlayfit.cutters import Profile
 from inlayfit.errors import InputError
-from inlayfit.joint.bits import VShape
 from inlayfit.outline.regions import Outline, outline_of
 from inlayfit.outline.shapes import drawn
 from inlayfit.outline.survey import SAMPLES, Survey, survey
@@ -196,7 +196,7 @@ def test_l_shape_is_widest_at_its_notch() -> None:
     value = largest(found)[0]
     assert exact - found.perimeter / SAMPLES <= value <= exact + 1e-6
     # printed depth of a 60 deg V there: 4.058
-    assert VShape(angle=60).depth_in(value) == pytest.approx(
+    assert Profile(angle=60).depth_in(value) == pytest.approx(
         4.058, abs=5e-4 + found.perimeter / SAMPLES * math.sqrt(3)
     )
 

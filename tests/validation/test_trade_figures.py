@@ -9,7 +9,7 @@ import pytest
 
 from inlayfit.checks.depth_checks import floor_ridges
 from inlayfit.checks.facts import Facts
-from inlayfit.joint.bits import VShape
+from inlayfit.cutters import Profile
 from inlayfit.joint.depths import depths
 from inlayfit.joint.job import Job
 from inlayfit.joint.schedule import schedule
@@ -95,6 +95,6 @@ def test_two_per_cent_leaves_ridges_under_half_the_glue_gap_and_five_does_not(
 
 def test_sideways_error_moves_the_seat_by_its_share_of_the_slope() -> None:
     # 3.73 at 30 deg, 1.73 at 60, 1 at 90: the depth that one unit to each side takes
-    assert VShape(angle=30).depth_in(1) == pytest.approx(3.73, abs=0.005)
-    assert VShape(angle=60).depth_in(1) == pytest.approx(1.73, abs=0.005)
-    assert VShape(angle=90).depth_in(1) == pytest.approx(1, abs=0.005)
+    assert Profile(angle=30).depth_in(1) == pytest.approx(3.73, abs=0.005)
+    assert Profile(angle=60).depth_in(1) == pytest.approx(1.73, abs=0.005)
+    assert Profile(angle=90).depth_in(1) == pytest.approx(1, abs=0.005)

@@ -29,7 +29,7 @@ import math
 
 import pytest
 
-from inlayfit.joint.bits import VShape
+from inlayfit.cutters import Profile
 from inlayfit.outline.regions import Outline, grown, outline_of
 from inlayfit.outline.shapes import drawn
 
@@ -56,16 +56,16 @@ THREADS = [
 def test_depth_of_a_v_one_wide_is_the_height_of_the_thread_triangle(
     angle: float, printed: float, tolerance: float
 ) -> None:
-    assert VShape(angle=angle).depth_in(0.5) == pytest.approx(printed, abs=tolerance)
-    assert 2 * VShape(angle=angle).half_width_at(printed) == pytest.approx(1, abs=2 * tolerance)
+    assert Profile(angle=angle).depth_in(0.5) == pytest.approx(printed, abs=tolerance)
+    assert 2 * Profile(angle=angle).half_width_at(printed) == pytest.approx(1, abs=2 * tolerance)
 
 
 def test_thread_triangle_cut_square_to_a_tapers_axis() -> None:
     # ASME B1.20.1 section 2.3: H = (cot a - tan(b)**2 tan a) / (2 n), a = 30 deg, tan b = 1/32, n = 8 in an inch
-    slope = VShape(angle=60).slope
+    slope = Profile(angle=60).slope
     assert (1 / slope - slope / 32**2) / 2 / 8 == pytest.approx(0.1082179, abs=5e-8)
     # and the plain V beside it, whose difference the standard calls insignificant
-    assert VShape(angle=60).depth_in(1 / 8 / 2) == pytest.approx(0.1082532, abs=5e-8)
+    assert Profile(angle=60).depth_in(1 / 8 / 2) == pytest.approx(0.1082532, abs=5e-8)
 
 
 # Derry Collard Co., 1902; its last digit is now and then off by one, hence 2e-5
@@ -77,7 +77,7 @@ TAPERS_1902 = {
 
 @pytest.mark.parametrize(("angle", "printed"), TAPERS_1902.items())
 def test_width_of_a_v_one_deep_is_the_taper_table_of_1902(angle: float, printed: float) -> None:
-    assert 2 * VShape(angle=angle).half_width_at(1.0) == pytest.approx(printed, abs=2e-5)
+    assert 2 * Profile(angle=angle).half_width_at(1.0) == pytest.approx(printed, abs=2e-5)
 
 
 # depth of the point for each unit of diameter
@@ -89,23 +89,23 @@ FACTOR_TOLERANCE = {118: 5e-4, 100: 1e-4}
 @pytest.mark.parametrize(("angle", "printed"), POINT_FACTORS.items())
 def test_countersink_and_drill_point_factors(angle: float, printed: float) -> None:
     tolerance = FACTOR_TOLERANCE.get(angle, 5e-4)
-    assert VShape(angle=angle).depth_in(0.5) == pytest.approx(printed, abs=tolerance)
+    assert Profile(angle=angle).depth_in(0.5) == pytest.approx(printed, abs=tolerance)
 
 
 def test_drill_points_worked_in_inches() -> None:
-    assert VShape(angle=118).depth_in(0.500 / 2) == pytest.approx(0.150, abs=5e-4)
-    assert VShape(angle=118).depth_in(0.104 / 2) == pytest.approx(0.031, abs=5e-4)  # drill no. 37
+    assert Profile(angle=118).depth_in(0.500 / 2) == pytest.approx(0.150, abs=5e-4)
+    assert Profile(angle=118).depth_in(0.104 / 2) == pytest.approx(0.031, abs=5e-4)  # drill no. 37
 
 
 def test_hardness_pyramid_sinks_a_seventh_of_its_diagonal() -> None:
     # ISO 6507, ASTM E92, from memory: 136 deg between faces, depth = diagonal / 7; a face lies diagonal/(2 sqrt 2)
     # from the middle
-    assert VShape(angle=136).depth_in(1 / (2 * math.sqrt(2))) == pytest.approx(1 / 7, abs=5e-5)
+    assert Profile(angle=136).depth_in(1 / (2 * math.sqrt(2))) == pytest.approx(1 / 7, abs=5e-5)
 
 
 def test_best_thread_wire_touches_both_flanks_at_half_the_width() -> None:
     # three-wire rule, from memory: best wire for a 60 deg V one wide is 0.57735 thick
-    ball = VShape(angle=60, ball_radius=0.57735 / 2)
+    ball = Profile(angle=60, rounding=0.57735 / 2)
     assert 2 * ball.half_width_at(ball.fillet_height) == pytest.approx(0.5, abs=1e-5)
 
 
@@ -122,7 +122,7 @@ HEADS = [
 def test_countersunk_heads_depth_and_volume(
     angle: float, head: float, depth: float, cap: float, allowance: float
 ) -> None:
-    cutter = VShape(angle=angle, tip_radius=0.5)
+    cutter = Profile(angle=angle, tip_radius=0.5)
     assert cutter.depth_in(head / 2) == pytest.approx(depth, abs=5e-4)
     assert cutter.half_width_at(depth) == pytest.approx(head / 2, abs=5e-4)
     volume = recess_volume(disc(head), cutter, cutter.depth_in(head / 2))
@@ -147,7 +147,7 @@ INCH_HEADS = [
 def test_countersunk_heads_in_inches(row: tuple[float, ...], angle: int) -> None:
     shank, head = row[:2]
     depth, allowance = row[2:4] if angle == 60 else row[4:6]
-    cutter = VShape(angle=angle, tip_radius=shank / 2)
+    cutter = Profile(angle=angle, tip_radius=shank / 2)
     # the table multiplies its rounded factors (0.433 and 0.604 shanks) and rounds heads to 0.001 in
     tolerance = 0.0006 if angle == 60 else 0.001
     assert cutter.depth_in(head / 2) == pytest.approx(depth, abs=tolerance)
@@ -174,7 +174,7 @@ METRIC_HEADS = [
 @pytest.mark.parametrize("row", METRIC_HEADS, ids=lambda row: f"{row[0]} mm")
 def test_countersunk_heads_in_mm(row: tuple[float, ...]) -> None:
     shank, head, depth, allowance = row
-    cutter = VShape(angle=90, tip_radius=shank / 2)
+    cutter = Profile(angle=90, tip_radius=shank / 2)
     assert cutter.depth_in(head / 2) == pytest.approx(depth, abs=0.05 + 1e-9)  # 1.25 is printed as 1.3
     volume = recess_volume(disc(head), cutter, cutter.depth_in(head / 2))
     set_length = volume / (math.pi / 4 * shank**2) - cutter.depth_in(head / 2)
@@ -202,7 +202,7 @@ PIPES = [
 
 @pytest.mark.parametrize(("size", "small", "length", "large"), PIPES, ids=[row[0] for row in PIPES])
 def test_pipe_thread_diameters_along_the_taper(size: str, small: float, length: float, large: float) -> None:
-    plug = VShape(angle=taper(1 / 16), tip_radius=small / 2)
+    plug = Profile(angle=taper(1 / 16), tip_radius=small / 2)
     assert 2 * plug.half_width_at(length) == pytest.approx(large, abs=1.5e-5)
     # the seat: diameter difference over taper; 1.5e-5 on the diameters is sixteen times that along the axis
     assert plug.depth_in(large / 2) == pytest.approx(length, abs=16 * 1.5e-5)
@@ -210,7 +210,7 @@ def test_pipe_thread_diameters_along_the_taper(size: str, small: float, length: 
 
 def test_pipe_thread_tolerance_is_its_diameters_equivalent() -> None:
     # ASME B1.20.1: 1.5 turns of 14 in an inch, 0.10714 in along the axis, are 0.0066964 in on the diameter
-    assert VShape(angle=taper(1 / 16)).depth_in(0.0066964 / 2) == pytest.approx(0.10714, abs=5e-6)
+    assert Profile(angle=taper(1 / 16)).depth_in(0.0066964 / 2) == pytest.approx(0.10714, abs=5e-6)
 
 
 # Morse tapers: number, large and small diameter and plug length in inches, taper in inches a foot
@@ -230,7 +230,7 @@ MORSE = [
 def test_morse_plug_lengths(row: tuple[float, ...]) -> None:
     _, large, small, length, per_foot = row
     # the taper's five decimals leave 5e-6 in a foot, over ten inches 1e-4 in
-    assert VShape(angle=taper(per_foot / 12), tip_radius=small / 2).depth_in(large / 2) == pytest.approx(
+    assert Profile(angle=taper(per_foot / 12), tip_radius=small / 2).depth_in(large / 2) == pytest.approx(
         length, abs=1.5e-4
     )
 
@@ -238,7 +238,7 @@ def test_morse_plug_lengths(row: tuple[float, ...]) -> None:
 @pytest.mark.parametrize("number", range(2, 21))
 def test_jarno_plug_lengths(number: int) -> None:
     # large end number/8, small end number/10, length number/2 in; 0.600 in a foot
-    plug = VShape(angle=taper(0.600 / 12), tip_radius=number / 20)
+    plug = Profile(angle=taper(0.600 / 12), tip_radius=number / 20)
     assert plug.depth_in(number / 16) == pytest.approx(number / 2, rel=1e-12)
 
 
@@ -254,7 +254,7 @@ LUER = [
 
 @pytest.mark.parametrize(("large", "small", "printed"), LUER)
 def test_luer_taper_seats(large: float, small: float, printed: float) -> None:
-    assert VShape(angle=taper(0.06), tip_radius=small / 2).depth_in(large / 2) == pytest.approx(
+    assert Profile(angle=taper(0.06), tip_radius=small / 2).depth_in(large / 2) == pytest.approx(
         printed, abs=0.002
     )
 
@@ -265,14 +265,14 @@ GROUND = [(14.5, 12.2, 23), (18.8, 16.2, 26), (24.0, 21.1, 29), (29.2, 26.0, 32)
 
 @pytest.mark.parametrize(("large", "small", "length"), GROUND)
 def test_ground_joint_lengths(large: float, small: float, length: float) -> None:
-    assert VShape(angle=taper(1 / 10), tip_radius=small / 2).depth_in(large / 2) == pytest.approx(
+    assert Profile(angle=taper(1 / 10), tip_radius=small / 2).depth_in(large / 2) == pytest.approx(
         length, rel=1e-9
     )
 
 
 def disc_centre(angle: float, diameter: float) -> float:
     """Distance from a V's apex to the centre of a disc that touches both sides, by the ball tip's own flank."""
-    ball = VShape(angle=angle, ball_radius=diameter / 2)
+    ball = Profile(angle=angle, rounding=diameter / 2)
     return diameter / 2 + ball.flank_radius / ball.slope
 
 
@@ -299,7 +299,7 @@ def box(length: float, width: float) -> Outline:
     return outline_of(drawn([{"rectangle": (length, width)}]))
 
 
-def recess_volume(outline: Outline, cutter: VShape, depth: float, slices: int = 200) -> float:
+def recess_volume(outline: Outline, cutter: Profile, depth: float, slices: int = 200) -> float:
     """Volume of a V-cut recess, summed from sections that the outline's own shrinking makes.
 
     Simpson's rule, which is the printed prismoid rule slice by slice; a straight wall's section area is a
@@ -327,7 +327,7 @@ def test_handbook_formulas_give_the_handbooks_numbers() -> None:
 
 @pytest.mark.parametrize("angle", [30, 60, 90])
 def test_v_cut_rectangle_without_a_floor_is_the_handbooks_wedge(angle: float) -> None:
-    cutter = VShape(angle=angle)
+    cutter = Profile(angle=angle)
     height = cutter.depth_in(20 / 2)
     # turned over: base L x W, top edge L - W
     assert recess_volume(box(30, 20), cutter, height) == pytest.approx(
@@ -337,7 +337,7 @@ def test_v_cut_rectangle_without_a_floor_is_the_handbooks_wedge(angle: float) ->
 
 @pytest.mark.parametrize("sides", [3, 4, 6])
 def test_flat_bottomed_pocket_of_a_regular_polygon_is_the_handbooks_frustum(sides: int) -> None:
-    cutter = VShape(angle=60)
+    cutter = Profile(angle=60)
     outline = outline_of(drawn([{"regular": {"sides": sides, "across_flats": 20}}]))
     floor = outline_of(drawn([{"regular": {"sides": sides, "across_flats": 20 - 2 * 5 * cutter.slope}}]))
     assert recess_volume(outline, cutter, 5) == pytest.approx(
@@ -347,19 +347,19 @@ def test_flat_bottomed_pocket_of_a_regular_polygon_is_the_handbooks_frustum(side
 
 def test_square_pyramid_and_frustum_of_old_pocket_books() -> None:
     # side 30, height 25: 7500
-    assert recess_volume(box(30, 30), VShape(angle=taper(30 / 25)), 25) == pytest.approx(7500, abs=0.5)
+    assert recess_volume(box(30, 30), Profile(angle=taper(30 / 25)), 25) == pytest.approx(7500, abs=0.5)
     # a stone with sides of 15 and 6 in, 24 ft long: 33 696 cubic inches
-    stone = recess_volume(box(15, 15), VShape(angle=taper((15 - 6) / 288)), 288)
+    stone = recess_volume(box(15, 15), Profile(angle=taper((15 - 6) / 288)), 288)
     assert stone == pytest.approx(33_696, abs=0.5)
 
 
 def test_scallops_of_a_ball_tip() -> None:
     # angles small enough that only the ball touches
-    assert VShape(angle=10, ball_radius=3).ridge(0.5) == pytest.approx(0.0104, abs=5e-5)
-    assert VShape(angle=10, ball_radius=0.25).ridge(0.05) == pytest.approx(0.001253, abs=5e-7)
-    assert 2 * VShape(angle=10, ball_radius=3).half_width_at(0.005) == pytest.approx(0.346, abs=5e-4)
+    assert Profile(angle=10, rounding=3).ridge(0.5) == pytest.approx(0.0104, abs=5e-5)
+    assert Profile(angle=10, rounding=0.25).ridge(0.05) == pytest.approx(0.001253, abs=5e-7)
+    assert 2 * Profile(angle=10, rounding=3).half_width_at(0.005) == pytest.approx(0.346, abs=5e-4)
 
 
 def test_ridges_of_a_pointed_tip() -> None:
     # ideal roughness of a sharp turning tool (Boothroyd and Knight), feed / (cot a + cot b), both edges at 45 deg
-    assert VShape(angle=90).ridge(0.1) == pytest.approx(0.05, abs=1e-12)
+    assert Profile(angle=90).ridge(0.1) == pytest.approx(0.05, abs=1e-12)

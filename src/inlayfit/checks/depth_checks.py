@@ -7,7 +7,7 @@ from typing import Final
 
 from inlayfit.checks.facts import Facts
 from inlayfit.checks.finding import Finding, Status
-from inlayfit.joint.bits import StraightBit, VBit
+from inlayfit.cutters import Cutter
 from inlayfit.joint.depths import cone_spare
 
 SAME_GAP: Final = 0.005
@@ -177,8 +177,8 @@ def cone_reach(facts: Facts) -> Finding:
 
 def bit_reach(facts: Facts) -> Finding:
     """Whether every bit goes as deep as its deepest pass before holder or shank touches."""
-    deepest_of: dict[VBit | StraightBit, float] = {}
-    cutting_out: dict[VBit | StraightBit, bool] = {}
+    deepest_of: dict[Cutter, float] = {}
+    cutting_out: dict[Cutter, bool] = {}
     for entry in facts.passes:
         # levelling works from the top of the stack, nothing stands above it
         if entry.step != "level" and entry.total_depth > deepest_of.get(entry.cutter, 0.0):

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from inlayfit.checks.facts import Facts, OutlineFacts
 from inlayfit.checks.finding import MOST_PLACES, Finding, Place, Status
-from inlayfit.joint.bits import VShape
+from inlayfit.cutters import Profile
 from inlayfit.outline.survey import Discs, Measured, Survey
 
 # places nearer to each other than this share of a region's outline are one place to a person
@@ -60,7 +60,7 @@ class _Side:
     of: str
     from_where: str
     ends: str
-    shape: VShape
+    shape: Profile
     discs: Discs
     depth: float
     narrowest: Measured | None

@@ -143,8 +143,8 @@ def contact_words(facts: Facts, contact: SeatedContact) -> str:
     """What a contact is, how high it holds the plug, and what would help there."""
     bit = facts.job.bits.pocket_v if contact.side == "pocket" else facts.job.bits.plug_v
     tip = f"a {facts.text(2 * bit.real.tip_radius)} tip"
-    if bit.real.ball_radius:
-        tip = f"a ball tip of {facts.text(bit.real.ball_radius)} radius"
+    if bit.real.rounding:
+        tip = f"a ball tip of {facts.text(bit.real.rounding)} radius"
     lift = f"holds the plug {_height(facts, contact.lift)}"
     if contact.kind == "corner" and contact.half_angle is not None:
         radius = facts.text(bit.real.flank_radius)

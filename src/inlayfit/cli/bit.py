@@ -75,7 +75,7 @@ def bit(
     if depths_are == "measured":
         touch_off = EXACT
     real = groove_fit(read, touch_off=touch_off, tip_seen=seen, unit=results_in)
-    shape = real.shape(ball=declared is not None and declared.shape.ball_radius > 0)
+    shape = real.shape(ball=declared is not None and declared.shape.rounding > 0)
     seatings: tuple[measured_bit.Seating, ...] = ()
     if intake is not None:
         with intake.placing():

@@ -12,8 +12,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from inlayfit.cutters import Profile, v_profile
 from inlayfit.errors import InputError
-from inlayfit.joint.bits import VShape
 from inlayfit.joint.spread import EXACT, Spread
 from inlayfit.joint.straight_line import StraightLine, straight_line
 from inlayfit.joint.student import student_factor
@@ -74,12 +74,9 @@ class RealBit:
     """The line's height at depth 0; below 0 the bit ran too high, or depths are wrong."""
     touch_off: tuple[float, float] | None
 
-    def shape(self, *, ball: bool) -> VShape:
+    def shape(self, *, ball: bool) -> Profile:
         """The bit's profile, for a ball tip with the ball that has the same flank."""
-        if not ball:
-            return VShape(angle=self.angle, tip_radius=self.tip / 2)
-        half = math.radians(self.angle / 2)
-        return VShape(angle=self.angle, ball_radius=self.tip / 2 * math.cos(half) / (1 - math.sin(half)))
+        return v_profile(self.angle, self.tip / 2, ball=ball)
 
 
 def groove_fit(

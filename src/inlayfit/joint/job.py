@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any, Literal, NamedTuple
 
-from inlayfit.joint.bits import StraightBit, VBit
+from inlayfit.cutters import Cutter
 from inlayfit.joint.spread import Tolerance
 from inlayfit.quantity import LengthUnit
 
@@ -122,11 +122,11 @@ class Joint:
 class Bits:
     """Bits by role. ``clearing`` is sorted from the largest down; a role without a bit is None or empty."""
 
-    pocket_v: VBit
-    plug_v: VBit
-    clearing: tuple[StraightBit, ...]
-    cut_out: StraightBit | None
-    levelling: StraightBit | None
+    pocket_v: Cutter
+    plug_v: Cutter
+    clearing: tuple[Cutter, ...]
+    cut_out: Cutter | None
+    levelling: Cutter | None
     collet: float | None = None
     """Diameter of the spindle's collet nut."""
 

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from inlayfit.joint.bits import StraightBit, VBit
+from inlayfit.cutters import Cutter
 from inlayfit.joint.depths import Depths
 from inlayfit.joint.job import Job
 
@@ -21,7 +21,7 @@ class Pass:
 
     part: Part
     step: Step
-    cutter: VBit | StraightBit
+    cutter: Cutter
     zero: Zero
     number: int
     of: int
@@ -67,7 +67,7 @@ def schedule(job: Job, depths: Depths) -> tuple[Pass, ...]:
     return tuple(passes)
 
 
-def _pocket(job: Job, depths: Depths, step: Step, bit: VBit | StraightBit) -> list[Pass]:
+def _pocket(job: Job, depths: Depths, step: Step, bit: Cutter) -> list[Pass]:
     totals = equal_steps(depths.pocket_depth, bit.depth_of_cut)
     return [
         Pass(
@@ -86,7 +86,7 @@ def _pocket(job: Job, depths: Depths, step: Step, bit: VBit | StraightBit) -> li
     ]
 
 
-def _plug(job: Job, depths: Depths, step: Step, bit: VBit | StraightBit) -> list[Pass]:
+def _plug(job: Job, depths: Depths, step: Step, bit: Cutter) -> list[Pass]:
     """The start depth rises with the pass, so that each is the final cut moved up and stays clear of its wall."""
     totals = equal_steps(depths.plug_total_depth, bit.depth_of_cut)
     return [
@@ -106,7 +106,7 @@ def _plug(job: Job, depths: Depths, step: Step, bit: VBit | StraightBit) -> list
     ]
 
 
-def _cut_out(job: Job, bit: StraightBit) -> list[Pass]:
+def _cut_out(job: Job, bit: Cutter) -> list[Pass]:
     totals = equal_steps(job.plug.thickness + job.plug.through, bit.depth_of_cut)
     return [
         Pass(
@@ -125,7 +125,7 @@ def _cut_out(job: Job, bit: StraightBit) -> list[Pass]:
     ]
 
 
-def _levelling(job: Job, depths: Depths, bit: StraightBit) -> list[Pass]:
+def _levelling(job: Job, depths: Depths, bit: Cutter) -> list[Pass]:
     """From the plug's back down past the face; the plug's own floor stands the surface gap above the face."""
     height = depths.above_face + job.joint.level_below
     if height <= 0:

@@ -11,10 +11,10 @@ Lengths in mm; docs/method.md derives it.
 
 from __future__ import annotations
 
-from inlayfit.joint.bits import VShape
+from inlayfit.cutters import Profile
 
 
-def widened(declared: VShape, real: VShape, depth: float) -> float:
+def widened(declared: Profile, real: Profile, depth: float) -> float:
     """How much further out than declared a bit's flank runs, level with the face, tip ``depth`` mm down.
 
     Negative where it runs further in.
@@ -23,8 +23,8 @@ def widened(declared: VShape, real: VShape, depth: float) -> float:
 
 
 def wall_lift(
-    pocket: tuple[VShape, VShape],
-    plug: tuple[VShape, VShape],
+    pocket: tuple[Profile, Profile],
+    plug: tuple[Profile, Profile],
     *,
     depth: float,
     below: float,
@@ -38,7 +38,7 @@ def wall_lift(
 
     One bit, its tip wider than declared by 0.02 mm (r by 0.01), at 30 deg in both cuts: down by 2 (0.01) / T.
 
-    >>> declared, worn = VShape(angle=30, tip_radius=0.05), VShape(angle=30, tip_radius=0.06)
+    >>> declared, worn = Profile(angle=30, tip_radius=0.05), Profile(angle=30, tip_radius=0.06)
     >>> round(wall_lift((declared, worn), (declared, worn), depth=6, below=2.5, joined=5.5), 4)
     -0.0746
     """

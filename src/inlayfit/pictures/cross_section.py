@@ -14,7 +14,7 @@ from itertools import pairwise
 from typing import Final
 
 from inlayfit.checks.facts import Facts
-from inlayfit.joint.bits import VBit
+from inlayfit.cutters import Cutter
 from inlayfit.joint.schedule import Part, Pass
 
 Point = tuple[float, float]
@@ -140,12 +140,12 @@ def _is_wall(entry: Pass, part: Part) -> bool:
     return entry.part == part and entry.step == "walls"
 
 
-def _reaches(bit: VBit, height: float) -> float:
+def _reaches(bit: Cutter, height: float) -> float:
     """Half the width of the real bit at this height over its tip; its cone ends at its largest diameter."""
     return min(bit.real.half_width_at(max(0.0, height)), bit.diameter / 2)
 
 
-def _places(low: float, high: float, bit: VBit, bends: list[float]) -> list[float]:
+def _places(low: float, high: float, bit: Cutter, bends: list[float]) -> list[float]:
     """Depths or heights to look at: an even row, ends of passes, a ball tip's rounding, the cone's end."""
     cone, fillet = bit.real.cone_height(bit.diameter), bit.real.fillet_height
     # towards its lowest point a ball turns ever faster

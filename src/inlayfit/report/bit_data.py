@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from inlayfit import __version__
-from inlayfit.joint.bits import VShape
+from inlayfit.cutters import Profile
 from inlayfit.joint.groove_fit import RealBit
 from inlayfit.measured_bit import Seating
 from inlayfit.quantity import MM_PER_UNIT, LengthUnit
@@ -18,7 +18,7 @@ from inlayfit.report.data import FORMAT
 
 def bit_data(
     real: RealBit,
-    shape: VShape,
+    shape: Profile,
     *,
     unit: LengthUnit,
     inputs: Mapping[str, str],
@@ -57,7 +57,7 @@ def bit_data(
             "angle_without": round(out.angle, 6),
             "tip_without": length(out.tip),
         }
-    tip = {"ball": length(shape.ball_radius)} if shape.ball_radius else {"tip": length(2 * shape.tip_radius)}
+    tip = {"ball": length(shape.rounding)} if shape.rounding else {"tip": length(2 * shape.tip_radius)}
     found["measured"] = {"angle": round(shape.angle, 6), **tip}
     if seatings:
         found["joint"] = [_seating(entry, length) for entry in seatings]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from inlayfit.joint.bits import VShape
+from inlayfit.cutters import Profile
 from inlayfit.joint.groove_fit import RealBit
 from inlayfit.measured_bit import Seating
 from inlayfit.quantity import MM_PER_UNIT, LengthUnit
@@ -26,13 +26,13 @@ HOW_TO: Final = (
 
 def bit_text(
     real: RealBit,
-    shape: VShape,
+    shape: Profile,
     *,
     unit: LengthUnit,
     under: str,
     seatings: Sequence[Seating] = (),
     outline: bool = False,
-    declared: VShape | None = None,
+    declared: Profile | None = None,
 ) -> str:
     """The report: angle, tip, grooves, what to paste ``under`` which key, what it does to the joint, how to cut.
 
@@ -54,13 +54,13 @@ def fine(mm: float, unit: LengthUnit) -> str:
     return f"{round(mm / MM_PER_UNIT[unit], digits) + 0.0:.{digits}f}"
 
 
-def measured_line(shape: VShape, unit: LengthUnit) -> str:
+def measured_line(shape: Profile, unit: LengthUnit) -> str:
     """The sheet's ``measured`` key with this bit."""
-    name, value = ("ball", shape.ball_radius) if shape.ball_radius else ("tip", 2 * shape.tip_radius)
+    name, value = ("ball", shape.rounding) if shape.rounding else ("tip", 2 * shape.tip_radius)
     return f"measured: {{angle: {shape.angle:.2f} deg, {name}: {fine(value, unit)} {unit}}}"
 
 
-def _to_paste(real: RealBit, shape: VShape, unit: LengthUnit, under: str) -> list[str]:
+def _to_paste(real: RealBit, shape: Profile, unit: LengthUnit, under: str) -> list[str]:
     if real.outlier is None:
         return [f"To paste into the sheet, under {under}:", f"  {measured_line(shape, unit)}"]
     return wrapped(
@@ -69,14 +69,14 @@ def _to_paste(real: RealBit, shape: VShape, unit: LengthUnit, under: str) -> lis
     )  # fmt: skip
 
 
-def _found(real: RealBit, shape: VShape, unit: LengthUnit) -> list[str]:
+def _found(real: RealBit, shape: Profile, unit: LengthUnit) -> list[str]:
     rows = [
         ["included angle", f"{real.angle:.2f} deg", f"{real.angle_u:.2f}"],
         ["tip", f"{fine(real.tip, unit)} {unit}", fine(real.tip_u, unit)],
     ]
     notes = ["give or take (standard uncertainty: two times out of three within it)", ""]
-    if shape.ball_radius:
-        rows.append(["ball radius", f"{fine(shape.ball_radius, unit)} {unit}", ""])
+    if shape.rounding:
+        rows.append(["ball radius", f"{fine(shape.rounding, unit)} {unit}", ""])
         notes = [*notes, "the ball whose flank is that of a flat as wide as the tip"]
     lines = [f"V-bit from {len(real.grooves)} test grooves", *(f"  {line}" for line in table(rows, notes, left=1))]
     if real.touch_off is not None:
@@ -102,7 +102,7 @@ def _found(real: RealBit, shape: VShape, unit: LengthUnit) -> list[str]:
     return lines
 
 
-def _against(real: RealBit, declared: VShape | None) -> list[str]:
+def _against(real: RealBit, declared: Profile | None) -> list[str]:
     """A word where the grooves are another bit's."""
     if declared is None or abs(real.angle - declared.angle) < max(OTHER_BIT, 4 * real.angle_u):
         return []

@@ -10,16 +10,16 @@ from math import inf
 
 from shapely import MultiPolygon
 
+from inlayfit.cutters import Profile
 from inlayfit.errors import InputError
-from inlayfit.joint.bits import VShape
 
 
 @dataclass(frozen=True, kw_only=True)
 class AsCutBit:
     """A V-bit as the programme was told (`declared`) and as it really is (`actual`)."""
 
-    declared: VShape
-    actual: VShape
+    declared: Profile
+    actual: Profile
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from inlayfit.joint.bits import VShape
+from inlayfit.cutters import Profile
 from inlayfit.outline.analysis import raised
 from inlayfit.outline.wall_discs import Array, Index
 from inlayfit.seat.overlap import Overlap
@@ -226,7 +226,7 @@ def _described(joint: Overlap, rays: Rays, j: int, node: int, place: Array, lift
     kind = "rib" if distance < 0 and deep <= 0 and lift < 0 else "walls"
     # at full depth the tip's own shape ends the wall: its flat is the floor, a ball leaves a fillet before it
     if not blunt and rays.inside[j] >= joint.pocket_full - 1e-9 and distance > axis - pocket.actual.flank_start + 1e-6:
-        kind = "fillet" if pocket.actual.ball_radius and distance < axis else "floor"
+        kind = "fillet" if pocket.actual.rounding and distance < axis else "floor"
     if max(short_pocket, short_plug) < SLIGHT or (kind in ("fillet", "floor") and short_plug < SLIGHT):
         return Contact(kind=kind, side="pocket", half_angle=None, width=None, lost=0.0, at=at, lift=lift)
     side = "pocket" if short_pocket >= short_plug else "plug"
@@ -259,13 +259,13 @@ def _vertex_of(joint: Overlap, place: Array, side: str, within: float) -> tuple[
     return (float(corner[nearest, 0]), float(corner[nearest, 1])) if far[nearest] <= within else None
 
 
-def lost_at_corner(declared: VShape, actual: VShape, sine: float, error: float) -> float:
+def lost_at_corner(declared: Profile, actual: Profile, sine: float, error: float) -> float:
     """Length missing at the face along the bisector of a corner whose half-angle has this sine [mm]."""
     sine, deepest = max(sine, 1e-6), max(0.0, -error)
     # a ball widens faster than it draws back at first, and comes nearest where both are as fast
-    if actual.ball_radius:
+    if actual.rounding:
         run = declared.slope / sine
-        deepest = max(deepest, actual.ball_radius * (1 - run / (1 + run**2) ** 0.5) - error)
+        deepest = max(deepest, actual.rounding * (1 - run / (1 + run**2) ** 0.5) - error)
     away = (declared.flank_radius + deepest * declared.slope) / sine
     return max(0.0, away - actual.half_width_at(deepest + error))
 

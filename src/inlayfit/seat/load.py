@@ -65,8 +65,7 @@ def overlap_areas(joint: Overlap, rays: Rays) -> OverlapAreas:
 
 def wall_lifts(joint: Overlap, rays: Rays) -> tuple[Array, Array]:
     """Lift at which each wall overlaps over its whole plan width, and the length of that wall [mm]."""
-    pocket, plug = joint.cut.pocket_bit.declared.flank_radius, joint.cut.plug_bit.declared.flank_radius
-    use = (rays.corner < 0) & (rays.inside > 1.05 * pocket + 1e-6) & (rays.outside > 1.05 * plug + 1e-6)
+    use = rays.bearing(joint)
     # with two bits one end of the wall binds before the other
     overlap = rays.overlap[use]
     lip, top = (np.take_along_axis(overlap, end[use, None], 1)[:, 0] for end in (rays.lip, rays.top))

@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
-from inlayfit.joint.bits import VShape
+from inlayfit.cutters import Profile
 from inlayfit.outline.analysis import OutlineAnalysis, raised
 from inlayfit.outline.boundary import Boundary
 from inlayfit.outline.regions import Outline
@@ -54,7 +54,7 @@ class Overlap:
         self.pocket_reach = _sideways(cut.pocket_bit.actual, self.pocket_path.deepest)
         self.plug_reach = _sideways(cut.plug_bit.actual, self.plug_path.deepest + cut.start_depth)
 
-    def _pieces(self, side: Edges, bit: VShape, depths: tuple[float, ...]) -> WallPieces:
+    def _pieces(self, side: Edges, bit: Profile, depths: tuple[float, ...]) -> WallPieces:
         """The side's pieces of wall, for the deepest of the passes and some deeper ones."""
         largest = raised(bit.flank_radius + max(depths) * bit.slope)
         return self.analysis.once(
@@ -62,7 +62,7 @@ class Overlap:
             lambda: wall_pieces(side, self.boundary, bit.flank_radius, largest),
         )
 
-    def _course(self, side: Edges, bit: VShape, depths: tuple[float, ...]) -> Course:
+    def _course(self, side: Edges, bit: Profile, depths: tuple[float, ...]) -> Course:
         return self.analysis.once(
             ("course", side is self.inside, bit, depths), lambda: course(self._pieces(side, bit, depths), bit, depths)
         )
@@ -145,5 +145,5 @@ class Overlap:
         return -below - depth
 
 
-def _sideways(cutter: VShape, height: float) -> float:
+def _sideways(cutter: Profile, height: float) -> float:
     return cutter.flank_start + cutter.flank_radius + max(0.0, height) * cutter.slope + 1e-6

@@ -15,12 +15,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from inlayfit.joint.bits import VShape
+from inlayfit.cutters import Profile
 from inlayfit.outline.analysis import raised
 from inlayfit.outline.wall_discs import Array, Edges, Flags, Index
 from inlayfit.seat.as_cut import AsCutBit
 from inlayfit.seat.overlap import Overlap
-from inlayfit.seat.tip_path import cut_depth, rise
+from inlayfit.seat.tip_path import cut_depth
 
 Columns = tuple[NDArray[Any], ...]
 TURN = np.radians(8.0)  # corners that turn less are taken for pieces of a curve
@@ -60,6 +60,11 @@ class Rays:
     lip: Index
     each: tuple[Array, Array, Array, Index]
     """Foot, normal and width of every single ray in order along the outline, and which of these rays tells its cuts."""
+
+    def bearing(self, joint: Overlap) -> Flags:
+        """Which rays stand for walls that both bits cut, so that they bear."""
+        pocket, plug = joint.cut.pocket_bit.declared.flank_radius, joint.cut.plug_bit.declared.flank_radius
+        return (self.corner < 0) & (self.inside > 1.05 * pocket + 1e-6) & (self.outside > 1.05 * plug + 1e-6)
 
     def over_other_floors(self, joint: Overlap) -> Rays:
         """The rays of the same V-cuts over other floors."""
@@ -280,8 +285,8 @@ def _bisector_nodes(joint: Overlap, half: Array, convex: Array, count: int) -> A
     return np.where(convex, 1.0, -1.0)[:, None] * np.stack(spans, 1)
 
 
-def _own(cutter: VShape, depth: Array, away: Array, error: float) -> Array:
-    return depth[:, None] + error - rise(cutter, np.abs(away))
+def _own(cutter: Profile, depth: Array, away: Array, error: float) -> Array:
+    return depth[:, None] + error - cutter.rise(np.abs(away))
 
 
 def _cuts(

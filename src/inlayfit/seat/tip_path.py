@@ -14,7 +14,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from inlayfit.joint.bits import VShape
+from inlayfit.cutters import Profile
 from inlayfit.outline.wall_discs import WallPieces
 
 Array = NDArray[np.float64]
@@ -36,7 +36,7 @@ class TipPath:
     length: Array
     depth: Array
     descent: Array
-    cutter: VShape
+    cutter: Profile
     deepest: float
     tree: shapely.STRtree
 
@@ -65,7 +65,7 @@ class Course:
     tree: shapely.STRtree
 
 
-def course(pieces: WallPieces, declared: VShape, depths: tuple[float, ...]) -> Course:
+def course(pieces: WallPieces, declared: Profile, depths: tuple[float, ...]) -> Course:
     """The course programmed for the `declared` cutter in passes of the given tip `depths`.
 
     The bit goes where a disc of the declared flank radius fits, `(radius - flank radius) / slope` deep and no deeper
@@ -108,7 +108,7 @@ def course(pieces: WallPieces, declared: VShape, depths: tuple[float, ...]) -> C
 
 
 def tip_path(
-    programmed: Course, actual: VShape, error: float, depths: tuple[float, ...], datum: tuple[float, ...]
+    programmed: Course, actual: Profile, error: float, depths: tuple[float, ...], datum: tuple[float, ...]
 ) -> TipPath:
     """The path of the `actual` cutter, run `error` too deep, each pass `datum` deeper than its depth says [mm].
 
@@ -198,29 +198,19 @@ def _depth_by_piece(path: TipPath, points: Array, piece: Index) -> Array:
     falls = np.flatnonzero(descent)
     at[falls] += np.sign(descent[falls])[:, None] * _ahead(path.cutter, descent[falls], aside[falls])
     at = np.minimum(np.maximum(at, 0.0), path.length[piece][:, None])
-    above = rise(path.cutter, np.sqrt((foot - at) ** 2 + aside**2))
+    above = path.cutter.rise(np.sqrt((foot - at) ** 2 + aside**2))
     return path.depth[piece][:, None] + descent[:, None] * at - above
 
 
-def _ahead(cutter: VShape, descent: Array, aside: Array) -> Array:
+def _ahead(cutter: Profile, descent: Array, aside: Array) -> Array:
     """How far downhill of a point's foot the tip cuts deepest there, on pieces (m) that fall, for points (m, k)."""
     steep = np.abs(descent) * cutter.slope
     # until the cutter's flank is as steep as the path
     with np.errstate(divide="ignore", invalid="ignore"):
         lean = np.where(steep < 1, steep / np.sqrt(np.maximum(1 - steep**2, 0)), 1e9)
     ahead = aside * lean[:, None]
-    if cutter.ball_radius:
-        b = cutter.ball_radius
+    if cutter.rounding:
+        b = cutter.rounding
         on_ball = (np.abs(descent) / np.sqrt(1 + descent**2))[:, None] * np.sqrt(np.maximum(b * b - aside**2, 0))
         return np.where(np.hypot(on_ball, aside) <= cutter.flank_start, on_ball, ahead)
     return np.maximum(ahead, np.sqrt(np.maximum(cutter.tip_radius**2 - aside**2, 0)))
-
-
-def rise(cutter: VShape, distance: Array) -> Array:
-    """Height of the cutting edge over the tip's lowest point at distances from the bit's axis [mm]."""
-    flank = (distance - cutter.flank_radius) / cutter.slope
-    if cutter.ball_radius:
-        under = np.minimum(distance, cutter.ball_radius)
-        ball = cutter.ball_radius - np.sqrt(cutter.ball_radius**2 - under**2)
-        return np.where(distance < cutter.flank_start, ball, flank)
-    return np.maximum(flank, 0.0)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
+from inlayfit.cutters import Cutter, Profile, end_mill
 from inlayfit.errors import key_path
-from inlayfit.joint.bits import StraightBit, VBit, VShape
 from inlayfit.joint.job import Bits
 from inlayfit.quantity import MM_PER_INCH, MM_PER_UNIT, LengthUnit, length_text
 from inlayfit.sheet.assumptions import BY_UNIT, COMMON, Sheet, Values
@@ -14,8 +14,8 @@ from inlayfit.sheet.keytypes import Share
 V_STEPOVER: Final = 0.02
 STRAIGHT_STEPOVER: Final = 0.40
 _OF_PART: Final = {"v": "", "pocket_v": " (pocket)", "plug_v": " (plug)"}
-_STAND_IN: Final = VBit(
-    name="none", shape=VShape(angle=60), real=VShape(angle=60), diameter=6, reach=None, depth_of_cut=3, stepover=0.12
+_STAND_IN: Final = Cutter(
+    name="none", shape=Profile(angle=60), real=Profile(angle=60), diameter=6, reach=None, depth_of_cut=3, stepover=0.12
 )  # keeps the builder going where the sheet names no V-bit, which is a mistake already noted
 
 
@@ -59,7 +59,7 @@ def bits_of(sheet: Sheet) -> Bits:
         key=lambda bit: -bit.diameter,
     )
     largest = clearing[0] if clearing else None
-    roles: dict[str, StraightBit | None] = {}
+    roles: dict[str, Cutter | None] = {}
     for role in ("cut_out", "levelling"):
         if role in bits:
             roles[role] = _straight_bit(sheet, ("bits", role), bits[role])
@@ -77,26 +77,26 @@ def bits_of(sheet: Sheet) -> Bits:
     )
 
 
-def _v_bit(sheet: Sheet, role: str) -> VBit:
+def _v_bit(sheet: Sheet, role: str) -> Cutter:
     where = ("bits", role)
     value = sheet.part("bits", role)
     key = f"bits.{role}"
     angle = float(value["angle"])
     if "tip" not in value and "ball" not in value:
         sheet.assume(f"{key}.tip", 0.0, "a true point; measure the flat, most bits have one")
-    shape = VShape(angle=angle, tip_radius=value.get("tip", 0.0) / 2, ball_radius=value.get("ball", 0.0))
+    shape = Profile(angle=angle, tip_radius=value.get("tip", 0.0) / 2, rounding=value.get("ball", 0.0))
     diameter = value.get("diameter")
     if diameter is None:
         diameter = BY_UNIT["bits.v.diameter"][sheet.unit == "in"]
         sheet.assume(f"{key}.diameter", diameter, "a small common size")
     if 2 * shape.flank_radius >= diameter:
-        tip_key = "ball" if shape.ball_radius else "tip"
+        tip_key = "ball" if shape.rounding else "tip"
         sheet.refuse(
             (*where, tip_key),
             f"found {length_text(value[tip_key], sheet.unit)}, expected a tip that is narrower than the bit's "
             f"{length_text(diameter, sheet.unit)} diameter",
         )
-    return VBit(
+    return Cutter(
         name=value.get("name") or f"{angle:g} deg V-bit{_OF_PART[role]}",
         shape=shape,
         real=_measured(shape, value.get("measured") or {}),
@@ -109,21 +109,23 @@ def _v_bit(sheet: Sheet, role: str) -> VBit:
     )
 
 
-def _measured(declared: VShape, value: Values) -> VShape:
+def _measured(declared: Profile, value: Values) -> Profile:
     """The real bit: what was measured, and what was declared for the rest."""
     angle = value.get("angle", declared.angle)
     if "tip" in value:
-        return VShape(angle=angle, tip_radius=value["tip"] / 2)
+        return Profile(angle=angle, tip_radius=value["tip"] / 2)
     if "ball" in value:
-        return VShape(angle=angle, ball_radius=value["ball"])
-    return VShape(angle=angle, tip_radius=declared.tip_radius, ball_radius=declared.ball_radius)
+        return Profile(angle=angle, rounding=value["ball"])
+    return Profile(angle=angle, tip_radius=declared.tip_radius, rounding=declared.rounding)
 
 
-def _straight_bit(sheet: Sheet, where: tuple[str, ...], value: Values) -> StraightBit:
+def _straight_bit(sheet: Sheet, where: tuple[str, ...], value: Values) -> Cutter:
     diameter = float(value["diameter"])
-    key = key_path(where)
-    return StraightBit(
+    key, shape = key_path(where), end_mill(diameter)
+    return Cutter(
         name=value.get("name") or _called(diameter, sheet.unit),
+        shape=shape,
+        real=shape,
         diameter=diameter,
         reach=value.get("reach"),
         depth_of_cut=_depth_of_cut(sheet, key, value, diameter),

@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from inlayfit.joint.bits import StraightBit
+from inlayfit.cutters import Cutter
 from inlayfit.outline.regions import Outline, polygons_of
 from inlayfit.outline.survey import Discs, Survey
 from inlayfit.shop.plug_border import cut_out, far_offset, filled, ring
@@ -50,14 +50,14 @@ class CutPaths:
         cut = cut_out(self.area, self.border, diameter)
         return CutPath(lines=float(cut.line.length), plunges=cut.pieces)
 
-    def clearing(self, part: str, wall: float, bit: StraightBit, larger: Sequence[float]) -> CutPath:
+    def clearing(self, part: str, wall: float, bit: Cutter, larger: Sequence[float]) -> CutPath:
         """A straight bit's pass whose edge stops ``wall`` short of the outline, after bits of ``larger`` diameters."""
         key = (part, round(wall, 9), bit, *larger)
         if key not in self._paths:
             self._paths[key] = self._clearing(part, wall, bit, larger)
         return self._paths[key]
 
-    def _clearing(self, part: str, wall: float, bit: StraightBit, larger: Sequence[float]) -> CutPath:
+    def _clearing(self, part: str, wall: float, bit: Cutter, larger: Sequence[float]) -> CutPath:
         centres = self.centres(part, wall, bit.diameter)
         done = [self.reached(part, wall, diameter) for diameter in larger]
         plunges = max(len(polygons_of(centres)), 0 if centres.is_empty else 1)

@@ -13,7 +13,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from inlayfit.errors import InputError
-from inlayfit.joint.bits import StraightBit, VBit
 from inlayfit.joint.depths import Depths
 from inlayfit.joint.job import Feed, Feeds, Job
 from inlayfit.joint.schedule import Part, Pass, Step, schedule
@@ -73,7 +72,7 @@ def cutting_time(
     steps = step_times(job, depths, paths, feeds, field)
     needs: dict[str, str] = {}
     for entry in schedule(job, depths):
-        by_v = isinstance(entry.cutter, VBit)
+        by_v = entry.cutter.tapers
         if by_v and entry.step == "clear":
             continue  # part of its walls
         if feed_of(feeds, entry) is None:
@@ -96,7 +95,7 @@ def feed_of(feeds: Feeds, entry: Pass) -> Feed | None:
         return feeds.cut_out or feeds.clearing
     if entry.step == "level":
         return feeds.levelling or feeds.clearing
-    return feeds.v if isinstance(entry.cutter, VBit) else feeds.clearing
+    return feeds.v if entry.cutter.tapers else feeds.clearing
 
 
 def step_times(
@@ -174,7 +173,7 @@ def _path(job: Job, paths: CutPaths, entry: Pass, field: LevellingField | None) 
     # the clearing bit's line follows the part's own wall
     v = job.bits.pocket_v if entry.part == "pocket" else job.bits.plug_v
     wall = depth * v.shape.slope + job.joint.wall_allowance
-    if isinstance(bit, StraightBit):
+    if not bit.tapers:
         larger = [other.diameter for other in job.bits.clearing if other.diameter > bit.diameter]
         return paths.clearing(entry.part, wall, bit, larger)
     if entry.step == "clear":

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
+from inlayfit.cutters import Profile
 from inlayfit.errors import InputError
-from inlayfit.joint.bits import VShape
 from inlayfit.joint.depths import Depths
 from inlayfit.outline.regions import Outline, grown
 
@@ -72,7 +72,7 @@ class ClampForce:
     """In the clamps, at least and better."""
 
 
-def joint_area(outline: Outline, depths: Depths, shape: VShape) -> JointArea:
+def joint_area(outline: Outline, depths: Depths, shape: Profile) -> JointArea:
     """Areas of the nominal joint.
 
     A wall that runs sideways by T for each unit of depth has 1 / sin(angle / 2) times the area of its plan. The plug's
@@ -83,7 +83,7 @@ def joint_area(outline: Outline, depths: Depths, shape: VShape) -> JointArea:
     return JointArea(floor=floor, walls=(plan - at_face) / math.sin(math.radians(shape.angle / 2)), projected=plan)
 
 
-def cavity(outline: Outline, depths: Depths, shape: VShape, lift: float = 0.0) -> float:
+def cavity(outline: Outline, depths: Depths, shape: Profile, lift: float = 0.0) -> float:
     """Room in mm3 between pocket and plug: the glue gap, and the slit along the walls if it sits ``lift`` high.
 
     The pocket's sections between the plug's face and its floor by Simpson's rule (exact while

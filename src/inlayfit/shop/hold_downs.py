@@ -10,11 +10,12 @@ import shapely.affinity
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from inlayfit.cutters import Swept
 from inlayfit.errors import InputError
 from inlayfit.joint.job import HoldDownSource, Point, SetUp
 from inlayfit.joint.schedule import Step
 from inlayfit.outline.regions import grown
-from inlayfit.shop.sweeps import Sweep, Swept
+from inlayfit.shop.sweeps import Sweep
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Final
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from inlayfit.joint.bits import StraightBit, VBit
+from inlayfit.cutters import Cutter, Swept
 from inlayfit.joint.depths import Depths
 from inlayfit.joint.job import Job, SetUp
 from inlayfit.joint.schedule import Pass, Step
@@ -22,7 +22,6 @@ from inlayfit.outline.regions import grown
 from inlayfit.shop.blanks import LevellingField
 from inlayfit.shop.plug_border import THINNED, cut_out, far_offset, filled, ring
 
-Swept = Literal["cutter", "shank", "collet"]
 # offsets come out up to 0.07 % short; a sweep must rather be too wide
 _SAFE_SIDE: Final = 1.0007
 _SLIVER: Final = 0.02
@@ -31,41 +30,14 @@ _LOOSE: Final = 7 * THINNED
 
 
 @dataclass(frozen=True, kw_only=True)
-class Silhouette:
-    """A cutter with what holds it, by height above its tip; mm."""
-
-    cutter: VBit | StraightBit
-    collet: float | None = None
-    """Diameter of the spindle's collet nut, from the bit's ``stick_out`` upwards; None: not known."""
-
-    def cutter_radius(self, height: float) -> float:
-        """Radius of the cutting part at a height of at least 0, a V-bit's never more than its largest."""
-        if isinstance(self.cutter, StraightBit):
-            return self.cutter.diameter / 2
-        # declared or measured, whichever is wider here
-        widest = max(shape.half_width_at(height) for shape in (self.cutter.shape, self.cutter.real))
-        return min(widest, self.cutter.diameter / 2)
-
-    @property
-    def holders(self) -> tuple[tuple[Swept, float, float], ...]:
-        """What is above the cutting part: its name, radius, and height of its lower end above the tip."""
-        bit = self.cutter
-        above: tuple[tuple[Swept, float | None, float | None], ...] = (
-            ("shank", bit.shank, bit.reach),
-            ("collet", self.collet, bit.stick_out),
-        )
-        return tuple(
-            (name, diameter / 2, lower) for name, diameter, lower in above if diameter is not None and lower is not None
-        )
-
-
-@dataclass(frozen=True, kw_only=True)
 class Sweep:
     """One step's sweep in one set-up, from the datum."""
 
     set_up: SetUp
     step: Step
-    silhouette: Silhouette
+    cutter: Cutter
+    collet: float | None
+    """Diameter of the spindle's collet nut; None: not known."""
     deepest: float
     """How deep the tip goes below the face."""
     levels: tuple[float, ...]
@@ -76,7 +48,7 @@ class Sweep:
     @property
     def bit(self) -> str:
         """Name of the bit."""
-        return self.silhouette.cutter.name
+        return self.cutter.name
 
     def at(self, height: float) -> tuple[tuple[Swept, BaseGeometry], ...]:
         """What is swept at or below ``height`` above the face, by the cutting part and by what holds it.
@@ -88,11 +60,10 @@ class Sweep:
         if -height <= self.deepest:
             depths = {max(depth, -height) for depth in self.levels}
             pieces = [
-                far_offset(self.tips(depth), self.silhouette.cutter_radius(depth + height) * _SAFE_SIDE)
-                for depth in depths
+                far_offset(self.tips(depth), self.cutter.radius_at(depth + height) * _SAFE_SIDE) for depth in depths
             ]
             found.append(("cutter", shapely.union_all(pieces)))
-        for name, radius, lower in self.silhouette.holders:
+        for name, radius, lower in self.cutter.holders(self.collet):
             # a holder's lower end is this deep with the tip at depth lower - height
             if lower - height <= self.deepest:
                 tips = self.tips(max(0.0, lower - height))
@@ -123,28 +94,27 @@ def sweeps(
         base = shapely.simplify(base, THINNED)
     if plug is not None:
         plug = shapely.simplify(plug, THINNED)
-    steps: dict[tuple[str, str, VBit | StraightBit], list[Pass]] = {}
+    steps: dict[tuple[str, str, Cutter], list[Pass]] = {}
     for entry in passes:
         steps.setdefault((entry.part, entry.step, entry.cutter), []).append(entry)
     found = []
     for (part, step, cutter), entries in steps.items():
-        silhouette = Silhouette(cutter=cutter, collet=collet)
         if part == "pocket" and base is not None:
-            found.append(_pocket(job, base, entries, silhouette))
+            found.append(_pocket(job, base, entries, collet))
         elif part == "plug" and step == "cut out" and plug is not None:
             line = cut_out(plug, job.plug.border, cutter.diameter).line
-            found.append(_to_one_depth("plug", "cut out", line, entries, silhouette))
+            found.append(_to_one_depth("plug", "cut out", line, entries, collet))
         elif part == "plug" and plug is not None:
-            found.append(_plug(job, depths, plug, entries, silhouette))
+            found.append(_plug(job, depths, plug, entries, collet))
         elif part == "base" and field is not None:
-            found.append(_to_one_depth("level", "level", field.area, entries, silhouette))
+            found.append(_to_one_depth("level", "level", field.area, entries, collet))
     return tuple(found)
 
 
-def _pocket(job: Job, area: BaseGeometry, entries: list[Pass], silhouette: Silhouette) -> Sweep:
-    bit = silhouette.cutter
+def _pocket(job: Job, area: BaseGeometry, entries: list[Pass], collet: float | None) -> Sweep:
+    bit = entries[0].cutter
     totals = [entry.total_depth for entry in entries]
-    if isinstance(bit, VBit):
+    if bit.tapers:
         shape = bit.shape
 
         def tips(depth: float) -> BaseGeometry:
@@ -154,7 +124,7 @@ def _pocket(job: Job, area: BaseGeometry, entries: list[Pass], silhouette: Silho
         levels: tuple[float, ...] = (0.0,)
     else:
         slope = job.bits.pocket_v.shape.slope
-        inside = job.joint.wall_allowance + bit.diameter / 2
+        inside = job.joint.wall_allowance + bit.radius
 
         def tips(depth: float) -> BaseGeometry:
             shallowest = min(total for total in totals if total >= depth - 1e-9)
@@ -162,15 +132,15 @@ def _pocket(job: Job, area: BaseGeometry, entries: list[Pass], silhouette: Silho
 
         levels = (totals[0],)
     return Sweep(
-        set_up="base", step=entries[0].step, silhouette=silhouette, deepest=totals[-1], levels=levels, tips=tips
+        set_up="base", step=entries[0].step, cutter=bit, collet=collet, deepest=totals[-1], levels=levels, tips=tips
     )
 
 
-def _plug(job: Job, depths: Depths, area: BaseGeometry, entries: list[Pass], silhouette: Silhouette) -> Sweep:
-    bit, border = silhouette.cutter, job.plug.border
+def _plug(job: Job, depths: Depths, area: BaseGeometry, entries: list[Pass], collet: float | None) -> Sweep:
+    bit, border = entries[0].cutter, job.plug.border
     below, start, total = depths.depth_below_start, depths.start_depth, entries[-1].total_depth
     cleared = filled(far_offset(area, border))
-    if isinstance(bit, VBit):
+    if bit.tapers:
         shape = bit.shape
         furthest = shape.half_width_at(below)
         if entries[0].step == "clear":
@@ -186,22 +156,24 @@ def _plug(job: Job, depths: Depths, area: BaseGeometry, entries: list[Pass], sil
         levels: tuple[float, ...] = (start, total)
     else:
         slope = job.bits.plug_v.shape.slope
-        outside = job.joint.wall_allowance + bit.diameter / 2
-        outer = max(below * slope + outside, border - bit.diameter / 2)
+        outside = job.joint.wall_allowance + bit.radius
+        outer = max(below * slope + outside, border - bit.radius)
 
         def tips(depth: float) -> BaseGeometry:
             first = next(entry for entry in entries if entry.total_depth >= depth - 1e-9)
             return ring(area, (first.depth_below_start or 0.0) * slope + outside - _LOOSE, outer + _LOOSE)
 
         levels = (entries[0].total_depth,)
-    return Sweep(set_up="plug", step=entries[0].step, silhouette=silhouette, deepest=total, levels=levels, tips=tips)
+    return Sweep(
+        set_up="plug", step=entries[0].step, cutter=bit, collet=collet, deepest=total, levels=levels, tips=tips
+    )
 
 
 def _left_by_clearing(job: Job, depths: Depths, area: BaseGeometry, cleared: BaseGeometry) -> BaseGeometry:
     """Where the plug's V-bit has to clean the floor that no clearing bit gets to, as tip positions."""
     if not job.bits.clearing:
         return shapely.Polygon()
-    smallest = job.bits.clearing[-1].diameter / 2
+    smallest = job.bits.clearing[-1].radius
     inner = depths.plug_clearing_offset + smallest
     reached = far_offset(ring(area, inner, max(inner, job.plug.border - smallest)), smallest)
     floor = cleared.difference(far_offset(area, job.bits.plug_v.shape.half_width_at(depths.depth_below_start)))
@@ -209,12 +181,13 @@ def _left_by_clearing(job: Job, depths: Depths, area: BaseGeometry, cleared: Bas
     return grown(grown(floor.difference(reached), -_SLIVER), _SLIVER)
 
 
-def _to_one_depth(set_up: SetUp, step: Step, tips: BaseGeometry, entries: list[Pass], silhouette: Silhouette) -> Sweep:
+def _to_one_depth(set_up: SetUp, step: Step, tips: BaseGeometry, entries: list[Pass], collet: float | None) -> Sweep:
     """A step whose every pass runs along the same tips."""
     return Sweep(
         set_up=set_up,
         step=step,
-        silhouette=silhouette,
+        cutter=entries[0].cutter,
+        collet=collet,
         deepest=entries[-1].total_depth,
         levels=(entries[-1].total_depth,),
         tips=lambda _: tips,

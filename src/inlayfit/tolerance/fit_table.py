@@ -7,15 +7,13 @@ table's own values alone is part of its error, which tests/test_fit_table.py mea
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from inlayfit.joint.bits import VShape
 from inlayfit.joint.job import Job
 from inlayfit.outline.wall_discs import Array
-from inlayfit.seat.as_cut import AsCut, AsCutBit
+from inlayfit.seat.as_cut import AsCut
 from inlayfit.seat.fit import Fit
 from inlayfit.seat.joint_line import clearances
 from inlayfit.seat.load import overlap_areas
@@ -123,18 +121,8 @@ def off_bits(cut: AsCut, angle: float, wider: float) -> AsCut:
     away = cut.pocket_depth
     return replace(
         cut,
-        pocket_bit=_off(cut.pocket_bit, angle, wider),
-        plug_bit=_off(cut.plug_bit, angle, wider),
+        pocket_bit=replace(cut.pocket_bit, actual=cut.pocket_bit.actual.off_by(angle, wider)),
+        plug_bit=replace(cut.plug_bit, actual=cut.plug_bit.actual.off_by(angle, wider)),
         pocket_floor_error=away,
         floor_ridge=-away,
     )
-
-
-def _off(bit: AsCutBit, angle: float, wider: float) -> AsCutBit:
-    real = bit.actual
-    if real.ball_radius:
-        turned = replace(real, angle=real.angle + angle)
-        half = math.radians(turned.angle / 2)
-        radius = max(0.0, turned.flank_radius + wider) * math.cos(half) / (1 - math.sin(half))
-        return replace(bit, actual=VShape(angle=turned.angle, ball_radius=radius))
-    return replace(bit, actual=VShape(angle=real.angle + angle, tip_radius=max(0.0, real.tip_radius + wider)))

@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from inlayfit.joint.bits import VShape
+from inlayfit.cutters import Profile, next_wider
 from inlayfit.joint.depths import Depths
 from inlayfit.outline.wall_discs import Array, Flags
 from inlayfit.tolerance.pairs import ON_FLOOR, Cutters, Pairs, Rest
@@ -19,7 +19,6 @@ ASKED: Final = 0.95
 """Share of pairs that ought to seat on their walls: 19 of 20."""
 LOOSEST: Final = 2.0
 """A touch-off looser than this is none."""
-WIDER_ANGLES: Final = (45.0, 60.0, 90.0)
 
 
 def held_off(pairs: Pairs, rest: Rest) -> Flags:
@@ -92,13 +91,13 @@ def wider_bit(
     stay so; narrower ones are cut shallower.
     """
     bit = pairs.job.bits.pocket_v.shape
-    angle = next((angle for angle in WIDER_ANGLES if angle > bit.angle), None)
+    angle = next_wider(bit.angle)
     if angle is None or seated >= ASKED:
         return None
-    told = VShape(angle=angle, tip_radius=bit.tip_radius, ball_radius=bit.ball_radius)
+    told = replace(bit, angle=angle)
     other = replace(pairs, walls=_turned(pairs.walls, angle - bit.angle, depths))
 
-    def deep(shape: VShape) -> float:
+    def deep(shape: Profile) -> float:
         return min(depths.pocket_depth, shape.depth_in(narrowest / 2))
 
     return Wider(
@@ -116,7 +115,7 @@ def _turned(walls: WallClasses, more: float, depths: Depths) -> WallClasses:
         return np.where(depth < full * (1 - 1e-9), depth * old / new, depth)
 
     declared = tuple((flank, float(np.tan(np.arctan(slope) + np.radians(more / 2)))) for flank, slope in walls.declared)
-    real = tuple((angle + more, ball, tip) for angle, ball, tip in walls.real)
+    real = tuple(replace(shape, angle=shape.angle + more) for shape in walls.real)
     depth = shallower(walls.depth, depths.pocket_depth, walls.declared[0][1], declared[0][1])
     below = shallower(walls.below, depths.depth_below_start, walls.declared[1][1], declared[1][1])
     return replace(walls, depth=depth, below=below, declared=declared, real=real)  # type: ignore[arg-type]

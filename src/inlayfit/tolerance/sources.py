@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Final, NamedTuple
 
-from inlayfit.joint.bits import VShape
+from inlayfit.cutters import Profile
 from inlayfit.joint.job import Job
 from inlayfit.joint.spread import Spread
 
@@ -109,7 +109,6 @@ def wider(values: Mapping[str, Any], part: str) -> Any:
 
 
 @lru_cache(maxsize=64)  # asked for again whenever something else moves
-def flank(shape: VShape, *, angle: float, wider: float) -> VShape:
+def flank(shape: Profile, *, angle: float, wider: float) -> Profile:
     """The bit whose flank is off by this much, as one with a flat; no flat is narrower than nothing."""
-    off = VShape(angle=shape.angle + angle, tip_radius=shape.tip_radius, ball_radius=shape.ball_radius)
-    return VShape(angle=off.angle, tip_radius=max(0.0, off.flank_radius + wider))
+    return shape.off_by(angle, wider)

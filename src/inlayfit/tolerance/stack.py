@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
-from inlayfit.joint.bits import VBit, VShape
+from inlayfit.cutters import Cutter, Profile
 from inlayfit.joint.depths import Depths
 from inlayfit.joint.job import Job
 from inlayfit.joint.taper import wall_lift
@@ -132,7 +132,7 @@ def wide_wall(job: Job, depths: Depths) -> Function:
     # without a clearing bit the plug would stand on the V-bit's ridges
     nominal_floor = (0.0 if bits.clearing else bits.pocket_v.ridge) - depths.glue_gap
 
-    def cut_by(part: str, bit: VBit, values: Mapping[str, float]) -> tuple[VShape, VShape]:
+    def cut_by(part: str, bit: Cutter, values: Mapping[str, float]) -> tuple[Profile, Profile]:
         return bit.shape, flank(bit.real, angle=angle_of(values, part), wider=wider(values, part))
 
     def rest(values: Mapping[str, float]) -> dict[str, float]:

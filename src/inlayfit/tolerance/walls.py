@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from inlayfit.cutters import Profile
 from inlayfit.outline.wall_discs import Array
 from inlayfit.seat.overlap import Overlap
 from inlayfit.seat.plan_rays import Rays
@@ -64,8 +65,7 @@ class WallClasses:
     weight: Array
     declared: tuple[tuple[float, float], tuple[float, float]]
     """Flank radius and slope of the pocket's bit and the plug's."""
-    real: tuple[tuple[float, float, float], tuple[float, float, float]]
-    """Angle, ball radius and tip radius of the real ones."""
+    real: tuple[Profile, Profile]
     one_bit: bool
 
     def at(
@@ -108,10 +108,8 @@ class WallClasses:
 
     def _off(self, part: int, angle: Array, wider: Array) -> tuple[Array, Array]:
         """Slope of a bit off by this, and how much further out its flank starts than declared."""
-        degrees, ball, tip = self.real[part]
-        half = np.radians((degrees + angle) / 2)
-        flank = ball * (1 - np.sin(half)) / np.cos(half) if ball else tip
-        return np.tan(half), np.maximum(0.0, flank + wider) - self.declared[part][0]
+        slope, flank = self.real[part].flanks_off_by(angle, wider)
+        return slope, flank - self.declared[part][0]
 
 
 def _enough(weight: Array, share: float) -> float:
@@ -124,8 +122,7 @@ def wall_classes(joint: Overlap, plan: Rays, *, one_bit: bool) -> WallClasses:
     cut = joint.cut
     bits = (cut.pocket_bit.declared, cut.plug_bit.declared)
     pocket, plug = bits
-    use = (plan.corner < 0) & (plan.inside > 1.05 * pocket.flank_radius + 1e-6)
-    use &= plan.outside > 1.05 * plug.flank_radius + 1e-6
+    use = plan.bearing(joint)
     depth = np.minimum((plan.inside[use] - pocket.flank_radius) / pocket.slope, cut.pocket_depth)
     below = np.minimum((plan.outside[use] - plug.flank_radius) / plug.slope, cut.depth_below_start)
     joined = np.minimum(depth, cut.start_depth)
@@ -146,8 +143,5 @@ def wall_classes(joint: Overlap, plan: Rays, *, one_bit: bool) -> WallClasses:
     return WallClasses(
         depth=mean(depth), below=mean(below), joined=mean(joined), weight=total, one_bit=one_bit,
         declared=((pocket.flank_radius, pocket.slope), (plug.flank_radius, plug.slope)),
-        real=tuple(
-            (bit.actual.angle, bit.actual.ball_radius, bit.actual.tip_radius)
-            for bit in (cut.pocket_bit, cut.plug_bit)
-        ),  # type: ignore[arg-type]
+        real=(cut.pocket_bit.actual, cut.plug_bit.actual),
     )  # fmt: skip
