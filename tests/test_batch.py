@@ -285,11 +285,27 @@ def test_sheet_list_takes_folders_apart_and_tells_what_it_passed_over(shop: Path
     lids = {"b.yml": DEPTHS_ONLY, "a.yaml": DEPTHS_ONLY, "bits.yaml": "bits: {v: {angle: 30}}\n", "c.txt": DEPTHS_ONLY}
     write(shop / "lids", {**lids, "broken.yaml": "base: {", ".hidden.yaml": DEPTHS_ONLY})
     write(shop / "lids" / "deeper", {"d.yaml": DEPTHS_ONLY})
-    write(shop, {"names.txt": "leaf.yaml\n\nlids\n"})
+    # as a spreadsheet on Windows saves it
+    write(shop, {"names.txt": "\ufeffleaf.yaml\r\n# the lids\r\n\r\nlids\n  #leaf.yaml\n"})
     inside = [os.path.join("lids", name) for name in ("a.yaml", "b.yml", "broken.yaml")]
     found = sheet_list(["plain.yaml", "lids"], listed_in="names.txt")
     assert found.sheets == ("plain.yaml", *inside, "leaf.yaml", *inside)
     assert set(found.passed_over) == {os.path.join("lids", "bits.yaml")}
+    assert found.other_ending == ()
+
+
+def test_sheet_list_names_what_its_ending_hides(shop: Path) -> None:
+    (shop / "lids").mkdir()
+    (shop / "loud").mkdir()
+    write(shop / "lids", {"a.yaml": DEPTHS_ONLY, "B.YAML": DEPTHS_ONLY, "c.Yml": DEPTHS_ONLY, "d.TXT": ""})
+    write(shop / "loud", {"E.YML": DEPTHS_ONLY})
+    found = sheet_list(["lids"])
+    assert found.sheets == (os.path.join("lids", "a.yaml"),)
+    assert set(found.other_ending) == {os.path.join("lids", name) for name in ("B.YAML", "c.Yml")}
+    with pytest.raises(InputError, match=r"passed over E\.YML for the ending"):
+        sheet_list(["loud"])
+    # one that is named is taken as it is
+    assert sheet_list([os.path.join("loud", "E.YML")]).sheets == (os.path.join("loud", "E.YML"),)
 
 
 @pytest.mark.parametrize(

@@ -48,6 +48,18 @@ def test_angle_tip_and_what_to_paste() -> None:
     assert "Cut four or more grooves" in output
 
 
+def test_unit_without_a_sheet_is_that_of_bare_numbers_too() -> None:
+    bare = [f"{float(z[:-2]) / 25.4:.6f}={float(w[:-2]) / 25.4:.6f}" for z, w in (p.split("=") for p in WIDTHS)]
+    status, output, errors = run("--unit", "in", *grooves(*bare), "--tip", "0.0063")
+    assert (status, errors) == (0, "")
+    assert "included angle  29.60 deg" in output
+    # 0.16 mm
+    assert "tip: 0.0063 in}" in output
+    status, _, errors = run(*grooves(*bare))
+    assert status == 2
+    assert "a length with its unit" in errors
+
+
 def test_json_names() -> None:
     status, output, _ = run(*grooves(*WIDTHS), "--format", "json")
     data = json.loads(output)
@@ -90,6 +102,21 @@ def test_sheet_gives_the_unit_and_what_the_bit_does_to_its_joint(sheet: str) -> 
     assert told["walls"] == [0, 0]
     assert measured["walls"][1] < measured["lift"] < measured["walls"][0] + 0.001
     assert measured["joint_line"] > declared["joint_line"]
+
+
+def test_what_is_pasted_is_what_is_advised(sheet: str, tmp_path: Path) -> None:
+    _, output, _ = run(sheet, *grooves(*WIDTHS))
+    lines = output.splitlines()
+    assert any("Best is to declare what the bit measures" in line for line in lines)
+    best = next(number for number, line in enumerate(lines) if line.startswith("Best: in the sheet under bits.v"))
+    keys = lines[best + 1].strip()
+    assert keys.startswith("angle: 29.60 deg, tip: 0.00")
+    pasted = tmp_path / "pasted.yaml"
+    pasted.write_text(SHEET.replace("angle: 30, tip: 0.004", keys), encoding="utf-8")
+    result = CliRunner().invoke(cli.main, ["plan", str(pasted), "--format", "json"])
+    assert json.loads(result.stdout)["seat"]["lift"] == pytest.approx(0, abs=1e-3)
+    # the other way is offered second, for programmes that are written already
+    assert lines[best + 3].strip().startswith("measured: {angle: 29.60 deg, tip: 0.00")
 
 
 def test_sheet_without_an_outline_gets_the_walls_alone(tmp_path: Path) -> None:
@@ -159,6 +186,15 @@ def test_readings_without_a_sheet_that_are_refused(pairs: tuple[str, ...], words
     status, output, errors = run(*grooves(*pairs))
     assert (status, output) == (2, "")
     assert words in errors
+
+
+def test_swapped_depth_and_width_are_refused_as_such(sheet: str) -> None:
+    turned = ["=".join(reversed(pair.split("="))) for pair in WIDTHS]
+    for where in ((), (sheet,)):
+        status, output, errors = run(*where, *grooves(*turned))
+        assert (status, output) == (2, "")
+        assert "a bit of 87 deg" in errors
+        assert "one of 30 deg the other way round: depth and width are swapped, expected DEPTH=WIDTH" in errors
 
 
 def test_millimetres_against_an_inch_sheet(sheet: str) -> None:

@@ -102,7 +102,8 @@ def test_text_has_a_line_for_each_sheet_and_words_about_the_run_apart(shop: Path
         (["bad.yaml", "typo.yaml", "plain.yaml"], [], 2),
         (["gone.yaml"], [], 2),
         ([], [], 2),
-        (["plain.yaml"], ["--vary", "joint.glue_gap=1,5"], 2),
+        (["plain.yaml"], ["--vary", "joint.glue_gap=1,1"], 2),
+        (["plain.yaml"], ["--vary", "joint.surface_gap=3,6"], 1),
         (["plain.yaml"], ["--vary", "joint.surface_gap=2.5, 6"], 1),
         (["plain.yaml"], ["--jobs", "0"], 2),
     ],
@@ -145,6 +146,37 @@ def test_csv_has_fixed_columns_and_one_unit(shop: Path) -> None:
         assert float(table[1]["area"]) == pytest.approx(2400 / (25.4**2 if unit == "in" else 1), abs=1e-6)
         assert "plug-web" in table[3]["failed"].split()
         assert "unknown key" in table[2]["error"]
+
+
+def test_csv_has_a_column_for_each_varied_key_in_the_sheets_unit(shop: Path) -> None:
+    write(shop, {"inches.yaml": "unit: in\nbase: {thickness: 3/4}\nplug: {thickness: 1/2}\nbits: {v: {angle: 30}}\n"})
+    vary = [word for text in ("joint.pocket_depth=1/8,5mm", "bits.v.angle=30 deg,60", "plug.wood=hard maple")
+            for word in ("--vary", text)]  # fmt: skip
+    result = check("inches.yaml", "gone.yaml", *vary, "--format", "csv")
+    head, *_ = result.stdout.splitlines()
+    assert head == ",".join([*COLUMNS, "joint.pocket_depth", "bits.v.angle", "plug.wood"])
+    table = list(csv.DictReader(io.StringIO(result.stdout)))
+    assert [float(row["joint.pocket_depth"]) for row in table[:4]] == pytest.approx([0.125] * 2 + [5 / 25.4] * 2)
+    assert [row["bits.v.angle"] for row in table[:4]] == ["30.0", "60.0"] * 2
+    assert {row["plug.wood"] for row in table} == {"hard maple"}
+    # of a sheet that is not there the words stand as they were given
+    assert [row["joint.pocket_depth"] for row in table[4:]] == ["1/8", "1/8", "5mm", "5mm"]
+    # results in another unit leave it as it is
+    again = csv.DictReader(io.StringIO(check("inches.yaml", *vary, "--format", "csv", "--unit", "mm").stdout))
+    assert [row["joint.pocket_depth"] for row in again] == [row["joint.pocket_depth"] for row in table[:4]]
+
+
+def test_best_shows_what_it_ranks_by(shop: Path) -> None:
+    vary = ("--vary", "joint.surface_gap=2.5,2", "--best")
+    for line in check("plain.yaml", *vary).stdout.splitlines():
+        assert re.search(r"  fits +margin +\d+%  +\d+ passes  ", line), line
+    write(shop, {"timed.yaml": DEPTHS_ONLY + "outline: {shapes: [{rectangle: [60, 40]}]}\n"
+                 "cutting: {v: {feed: 1500}, clearing: {feed: 2000}}\n"})  # fmt: skip
+    record = rows(check("timed.yaml", *vary, "--format", "jsonl").stdout)[0]
+    first = check("timed.yaml", *vary).stdout.splitlines()[0]
+    (minutes,) = re.findall(r"margin +-?\d+%  +([\d.]+) min  ", first)
+    assert float(minutes) == pytest.approx(record["shop"]["minutes"]["total"], abs=0.5)
+    assert "margin" not in check("plain.yaml", *vary[:2]).stdout
 
 
 def test_mistake_of_a_sheet_is_told_once_for_all_its_variants(shop: Path) -> None:

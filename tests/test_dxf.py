@@ -641,5 +641,5 @@ def test_numbers_out_of_range_end_in_time(draw: Callable[[BaseLayout], Any]) -> 
 def test_the_extra_missing(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "ezdxf", None)
     assert problem(HAND_WRITTEN.encode()) == (
-        'reading DXF needs the package ezdxf: install it with pip install "inlayfit[dxf]"'
+        "reading DXF needs the package ezdxf: python -m pip install ezdxf"
     )

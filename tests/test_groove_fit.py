@@ -10,7 +10,7 @@ import pytest
 
 from inlayfit.cutters import Profile
 from inlayfit.errors import InputError
-from inlayfit.joint.groove_fit import READING, STEP, Groove, RealBit, groove_fit
+from inlayfit.joint.groove_fit import READING, STEP, Groove, RealBit, groove_fit, refuse_swapped
 from inlayfit.joint.spread import Spread
 from inlayfit.joint.straight_line import straight_line
 from inlayfit.joint.taper import wall_lift
@@ -73,6 +73,32 @@ def test_uncertainties_are_those_of_many_repeats() -> None:
     stated = groove_fit(grooves(shape, depths), touch_off=Spread(value=0.05))
     assert stated.angle_u == pytest.approx(np.std([real.angle for real in found]), rel=0.05)
     assert stated.tip_u == pytest.approx(np.std([real.width_at_0 for real in found]), rel=0.05)
+
+
+def swapped(cut: list[Groove]) -> list[Groove]:
+    return [Groove(depth=groove.width, width=groove.depth) for groove in cut]
+
+
+@pytest.mark.parametrize("angle", [15.0, 30.0, 45.0, 60.0, 90.0])
+def test_depth_and_width_in_each_others_place_are_refused(angle: float) -> None:
+    cut = grooves(Profile(angle=angle, tip_radius=0.08), [2, 3, 4, 5])
+    with pytest.raises(InputError, match="depth and width are swapped, expected DEPTH=WIDTH"):
+        refuse_swapped(swapped(cut), declared=angle)
+    refuse_swapped(cut, declared=angle)
+    # where no sheet says which bit it is, a bit of under 60 deg with a tip shows by itself
+    refuse_swapped(cut)
+    if angle < 53:
+        with pytest.raises(InputError, match=f"and one of {angle:.0f} deg the other way round"):
+            refuse_swapped(swapped(cut))
+
+
+def test_bits_that_read_alike_either_way_are_left_alone() -> None:
+    # tan(a / 2) = 1 / 2: as wide as deep
+    even = grooves(Profile(angle=2 * math.degrees(math.atan(0.5))), [2, 3, 4])
+    refuse_swapped(even, declared=53.0)
+    refuse_swapped(swapped(even), declared=53.0)
+    # a blunt bit within what its touch-off may be off
+    refuse_swapped(grooves(Profile(angle=90), [2, 3, 4], error=-0.04), touch_off=Spread(value=0.05))
 
 
 def test_touch_off_and_tip_look_alike_until_the_tip_is_seen() -> None:

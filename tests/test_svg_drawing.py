@@ -507,7 +507,7 @@ def test_sizes_beyond_reckoning() -> None:
 def test_the_extra_missing(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "svgelements", None)
     assert problem(svg(SQUARE)) == (
-        'reading SVG needs the package svgelements: install it with pip install "inlayfit[svg]"'
+        "reading SVG needs the package svgelements: python -m pip install svgelements"
     )
 
 

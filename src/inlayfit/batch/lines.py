@@ -6,9 +6,11 @@ import json
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, Final, Literal
 
+from inlayfit.batch.ranking import margin, work
 from inlayfit.batch.run import Tally
 from inlayfit.batch.sheet_checker import Outcome, Request
 from inlayfit.batch.variants import variant_text
+from inlayfit.report.shop_text import minutes_text
 from inlayfit.report.text import Paint, plain
 
 Form = Literal["text", "jsonl", "csv"]
@@ -35,12 +37,19 @@ class BatchReport:
     def __init__(self, form: Form, request: Request, *, paint: Paint = plain) -> None:
         self.form = form
         self.paint = paint
+        self.variants = request.variants
         self.sheet_width = max(map(len, request.sheets))
         self.variant_width = max(len(variant_text(variant)) for variant in request.variants)
 
     def head(self) -> str:
         """What stands before the first line."""
-        return _csv(COLUMNS) if self.form == "csv" else ""
+        return _csv(self.columns) if self.form == "csv" else ""
+
+    @property
+    def columns(self) -> tuple[str, ...]:
+        """Of the comma-separated values: the fixed ones, then one for each varied key."""
+        # a varied title is in its own column already
+        return (*COLUMNS, *(key for key, _ in self.variants[0] if key not in COLUMNS))
 
     def line(self, outcome: Outcome) -> str:
         """One outcome, with its line's end."""
@@ -48,7 +57,8 @@ class BatchReport:
             case "jsonl":
                 return json.dumps(_record(outcome), ensure_ascii=False) + "\n"
             case "csv":
-                return _csv(_cells(outcome))
+                cells = _cells(outcome)
+                return _csv([cells.get(column) for column in self.columns])
             case "text":
                 return self._text(outcome)
 
@@ -62,6 +72,8 @@ class BatchReport:
         else:
             verdict = outcome.record["verdict"]
             parts.append(self.paint(verdict, verdict) + " " * (_VERDICT_WIDTH - len(verdict)))
+            if outcome.rank is not None:
+                parts += _ranked_by(outcome.record)
             parts += _findings(outcome.record)
             # what a reader left out of a drawing bears on all the line says
             parts += [f"note: {note}" for note in outcome.record["notes"]]
@@ -113,6 +125,12 @@ def _findings(record: Mapping[str, Any]) -> Sequence[str]:
     return parts
 
 
+def _ranked_by(record: Mapping[str, Any]) -> Sequence[str]:
+    """What variants of one verdict are ranked by: the margin, and the minutes or, without feeds, the passes."""
+    untimed, amount = work(record)
+    return [f"margin {margin(record):4.0%}", f"{amount:5.0f} passes" if untimed else f"{minutes_text(amount):>5} min"]
+
+
 def _record(outcome: Outcome) -> dict[str, Any]:
     ranked = {} if outcome.rank is None else {"rank": outcome.rank}
     if outcome.record is None:
@@ -120,9 +138,12 @@ def _record(outcome: Outcome) -> dict[str, Any]:
     return {**outcome.record, **ranked}
 
 
-def _cells(outcome: Outcome) -> Sequence[object]:
+def _cells(outcome: Outcome) -> Mapping[str, object]:
+    """Values by column; a varied key's as a number in the sheet's unit, where it is a length or an angle."""
     record = outcome.record or {}
     found: dict[str, object] = {
+        **outcome.variant,
+        **outcome.varied,
         "sheet": outcome.sheet,
         "variant": variant_text(tuple(outcome.variant.items())),
         "rank": outcome.rank,
@@ -143,7 +164,7 @@ def _cells(outcome: Outcome) -> Sequence[object]:
     for name in ("narrowest_stroke", "narrowest_gap", "sharpest_corner"):
         found[name] = outline.get(name, {}).get("value")
     found["movement"], found["minutes"] = shop.get("movement"), shop.get("minutes", {}).get("total")
-    return [found.get(column) for column in COLUMNS]
+    return found
 
 
 def _csv(cells: Sequence[object]) -> str:

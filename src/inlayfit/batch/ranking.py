@@ -24,11 +24,15 @@ def merit(outcome: Outcome) -> tuple[Any, ...]:
     checks = record["checks"]
     failed, doubtful = (sum(check["status"] == status for check in checks) for status in ("fail", "doubtful"))
     verdicts = ("fits", "doubtful", "does not fit")
-    margin = min((_margin(check) for check in checks if _has_margin(check)), default=0.0)
-    return (verdicts.index(record["verdict"]), failed, doubtful, -margin, *_work(record))
+    return (verdicts.index(record["verdict"]), failed, doubtful, -margin(record), *work(record))
 
 
-def _work(record: Mapping[str, Any]) -> tuple[bool, float]:
+def margin(record: Mapping[str, Any]) -> float:
+    """The least distance of a check's value from its limit, as a share of the larger; 0 where none has both."""
+    return min((_margin(check) for check in record["checks"] if _has_margin(check)), default=0.0)
+
+
+def work(record: Mapping[str, Any]) -> tuple[bool, float]:
     """Whether the time is not known, and the minutes or the number of passes."""
     minutes = record["shop"].get("minutes")
     if minutes is None or any(entry["step"] != "base level" for entry in minutes["left_out"]):

@@ -9,7 +9,7 @@ from typing import Any
 from inlayfit import plan as planning
 from inlayfit.batch.outline_shelf import OutlineShelf
 from inlayfit.batch.variants import Variant, Varied, combinations
-from inlayfit.errors import InputError
+from inlayfit.errors import InputError, key_path
 from inlayfit.intake import STANDARD_INPUT, InputFile, input_file, intake_of, shown_name
 from inlayfit.quantity import LengthUnit
 from inlayfit.report.data import data
@@ -51,6 +51,8 @@ class Outcome:
     """The user's, a line each."""
     trouble: str = ""
     """What broke, where neither a plan nor a mistake of the user's came out: a traceback, or how a worker died."""
+    varied: Mapping[str, float] = field(default_factory=dict)
+    """Varied lengths and angles as numbers, in the sheet's unit and in degrees."""
     rank: int | None = None
     """Place among the sheet's variants, from 1, where they are ranked."""
 
@@ -130,7 +132,7 @@ class Checker:
         sheet, variant = self.request.sheets[number], self.request.variants[which]
         outcome = Outcome(number=number, sheet=sheet, variant=dict(variant))
         try:
-            record = self._record(number, variant)
+            record, numbers = self._record(number, variant)
         except InputError as error:
             return replace(outcome, mistakes=error.lines())
         except Exception:
@@ -138,9 +140,10 @@ class Checker:
 
             # one sheet that the program trips over must not cost the others
             return replace(outcome, trouble=traceback.format_exc())
-        return replace(outcome, record={**record, "variant": dict(variant)})
+        return replace(outcome, record={**record, "variant": dict(variant)}, varied=numbers)
 
-    def _record(self, number: int, variant: Variant) -> dict[str, Any]:
+    def _record(self, number: int, variant: Variant) -> tuple[dict[str, Any], dict[str, float]]:
+        """The plan as plain data, and the varied lengths and angles."""
         sheet = self.request.sheets[number]
         file, files = self._opened(number)
         sets, varied = list[Setting](), list[Setting]()
@@ -165,7 +168,11 @@ class Checker:
             found = planning.plan(
                 intake.job, intake.outline, analysis, nominal=self.request.nominal, draws=self.request.draws
             )
-        return data(found, sheet=sheet, inputs=intake.inputs)
+        numbers = {key_path(setting.path): values.number(setting.path) for setting in varied}
+        return (
+            data(found, sheet=sheet, inputs=intake.inputs),
+            {key: number for key, number in numbers.items() if number is not None},
+        )
 
     def _opened(self, number: int) -> tuple[InputFile, SheetFiles]:
         if self.opened is None or self.opened[0] != number:

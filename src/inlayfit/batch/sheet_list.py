@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import os
 from collections.abc import Sequence
 from typing import Final, NamedTuple
@@ -11,6 +12,8 @@ from inlayfit.intake import STANDARD_INPUT, input_file
 from inlayfit.sheet.jobsheet import read_partial
 
 ENDINGS: Final = (".yaml", ".yml")
+COMMENT: Final = "#"
+"""Begins a line of a list that names no sheet; a file of such a name is listed as ./#name."""
 
 
 class SheetList(NamedTuple):
@@ -18,10 +21,15 @@ class SheetList(NamedTuple):
 
     sheets: tuple[str, ...]
     passed_over: tuple[str, ...]
+    """They have no ``base``."""
+    other_ending: tuple[str, ...] = ()
+    """They would be looked at if their ending were in small letters."""
 
 
 def sheet_list(names: Sequence[str], *, listed_in: str | None = None) -> SheetList:
     """The sheets that ``names`` stand for, then those named in the file ``listed_in``, one a line.
+
+    Lines of the list that are empty or begin with ``#`` name none.
 
     A folder stands for its .yaml and .yml files that have a ``base``, in the order of their names, not deeper; one
     that cannot be read counts as a sheet, so that its mistakes are told. Raises :class:`InputError` where standard
@@ -32,13 +40,16 @@ def sheet_list(names: Sequence[str], *, listed_in: str | None = None) -> SheetLi
     every = list(names)
     if listed_in is not None:
         every += _listed(listed_in)
-    sheets, passed_over = list[str](), list[str]()
+    sheets, passed_over, other_ending = list[str](), list[str](), list[str]()
     for name in every:
         if name != STANDARD_INPUT and os.path.isdir(name):
-            inside = _inside(name)
+            inside, upper_case = _inside(name)
+            other_ending += upper_case
             found = [path for path in inside if _has_base(path)]
             if not found:
                 found_none = f"found no sheets in this folder ({len(inside)} without a base)"
+                if upper_case:
+                    found_none += f", and passed over {', '.join(map(os.path.basename, upper_case))} for the ending"
                 expected = "expected *.yaml or *.yml with a base; folders inside it are not searched"
                 raise InputError(f"{found_none}, {expected}", place=name)
             sheets += found
@@ -47,28 +58,30 @@ def sheet_list(names: Sequence[str], *, listed_in: str | None = None) -> SheetLi
             sheets.append(name)
     if not sheets:
         raise InputError("found no sheets, expected names of sheets or folders", place=listed_in or "")
-    return SheetList(tuple(sheets), tuple(passed_over))
+    return SheetList(tuple(sheets), tuple(passed_over), tuple(other_ending))
 
 
 def _listed(name: str) -> list[str]:
-    lines = os.fsdecode(input_file(name).data).splitlines()
-    names = [line.strip() for line in lines if line.strip()]
+    lines = os.fsdecode(input_file(name).data.removeprefix(codecs.BOM_UTF8)).splitlines()
+    names = [line.strip() for line in lines if line.strip() and not line.lstrip().startswith(COMMENT)]
     if name == STANDARD_INPUT and STANDARD_INPUT in names:
         raise InputError("found - in the list, expected names: standard input holds the list itself")
     return names
 
 
-def _inside(folder: str) -> list[str]:
+def _inside(folder: str) -> tuple[list[str], list[str]]:
+    """Files of a folder that may be sheets, and those whose ending has other letters than small ones."""
     try:
         with os.scandir(folder) as entries:
-            names = [
+            names = sorted(
                 entry.name
                 for entry in entries
-                if entry.name.endswith(ENDINGS) and not entry.name.startswith(".") and not entry.is_dir()
-            ]
+                if entry.name.lower().endswith(ENDINGS) and not entry.name.startswith(".") and not entry.is_dir()
+            )
     except OSError as error:
         raise InputError(f"cannot be read: {(error.strerror or str(error)).lower()}", place=folder) from error
-    return [os.path.join(folder, name) for name in sorted(names)]
+    paths = [os.path.join(folder, name) for name in names]
+    return [path for path in paths if path.endswith(ENDINGS)], [path for path in paths if not path.endswith(ENDINGS)]
 
 
 def _has_base(path: str) -> bool:

@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import pairwise, product
+from itertools import product
 from math import prod
 from typing import Final
 
@@ -27,10 +27,6 @@ _EXPECTED: Final = "KEY=V1,V2 or KEY=first..last..step, such as joint.pocket_dep
 _NUMBER: Final = r"[+-]?\s*(?:(?:\d+(?:\s+|-))?\d+\s*/\s*\d+|\d+\.?\d*|\.\d+)"
 _RANGE_PART: Final = re.compile(rf"\s*({_NUMBER})\s*([^\s\d./,].*?)?\s*", re.ASCII)
 _RANGE: Final = re.compile(rf"\s*{_NUMBER}[^.]*\.\..*", re.ASCII | re.DOTALL)
-# what could be the whole part of a decimal number, and what its decimals
-_WHOLE: Final = re.compile(r"(?:.*\.\.)?\s*[+-]?\d+", re.ASCII | re.DOTALL)
-_DECIMALS: Final = re.compile(r"\d+(?![\d./]|\s*/|\s+\d|-\d)|\d+\.\.|\d{3}\.\d", re.ASCII)
-_THOUSANDS: Final = re.compile(r"\d{3}\.\d", re.ASCII)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,23 +45,14 @@ class Varied:
 def read_varied(text: str) -> Varied:
     """Read one ``KEY=V1,V2``.
 
-    Commas inside brackets or quotes do not divide. A comma between two digits that could be a decimal comma is
-    refused, as everywhere on the command line; with a space behind it, it divides. Raises :class:`InputError`.
+    A comma parts values, also between two digits; inside brackets or quotes it does not. Raises :class:`InputError`.
     """
     key, equals, listed = text.partition("=")
     key = key.strip()
     if not equals or not key or not listed.strip():
         raise _mistake(text, f"expected {_EXPECTED}")
-    pieces = _divided(text, listed)
-    if key != BIT_SETS:
-        for before, after in pairwise(pieces):
-            if _WHOLE.fullmatch(before) and _DECIMALS.match(after):
-                whole, rest = before.strip(), after.strip()
-                one = f"{whole}{rest}" if _THOUSANDS.match(rest) else f"{whole}.{rest}"
-                told = f"{whole},{rest} may be a decimal comma: write {one} for one value, "
-                raise _mistake(text, told + f"'{whole}, {rest}' (with a space, in quotes) for two")
     values: list[str] = []
-    for piece in pieces:
+    for piece in _divided(text, listed):
         value = piece.strip()
         if not value:
             raise _mistake(text, "a value is empty, expected one before and after every comma")
@@ -73,7 +60,7 @@ def read_varied(text: str) -> Varied:
         values += _range(text, value) if in_range else [value]
     twice = next((value for number, value in enumerate(values) if value in values[:number]), None)
     if twice is not None:
-        raise _mistake(text, f"{twice} stands twice, expected each value once")
+        raise _mistake(text, f"{twice} stands twice, expected each value once (a comma parts values)")
     return Varied(key=key, values=tuple(values))
 
 

@@ -42,7 +42,7 @@ def bit(
 
     With a sheet also what they do to its joint.
 
-    Without SHEET every length needs its unit; with one, bare numbers are in the sheet's.
+    Bare numbers are in the sheet's unit. Without SHEET every length needs its unit, or --unit names it for all.
 
     Example:
 
@@ -51,14 +51,14 @@ def bit(
     """  # noqa: D301 (a backspace keeps the lines of an example apart)
     from inlayfit import measured_bit
     from inlayfit.intake import input_file, take_in
-    from inlayfit.joint.groove_fit import Groove, groove_fit
+    from inlayfit.joint.groove_fit import Groove, groove_fit, refuse_swapped
     from inlayfit.joint.spread import EXACT, USUAL_TOUCH_OFF, Spread
     from inlayfit.sheet.groove_readings import read_groove_file, read_grooves, read_option
 
     if sheet is None and (settings or shops or role):
         raise click.UsageError("--set, --shop and --bit change a sheet, and no SHEET is named")
     intake = take_in(sheet, settings=settings, shops=shops, unit=unit) if sheet is not None else None
-    written_in = intake.job.sheet_unit if intake else None
+    written_in = intake.job.sheet_unit if intake else unit
     plus_minus = read_option("--reading", reading, written_in)
     read = read_grooves(grooves, written_in, plus_minus)
     files = list(intake.files) if intake else []
@@ -70,10 +70,12 @@ def bit(
     touch_off, declared = Spread(value=USUAL_TOUCH_OFF), None
     if intake is not None:
         declared = measured_bit.declared_bit(intake.job, role or "v")
-        measured_bit.refuse_beyond(declared, read, intake.job.sheet_unit)
         touch_off = measured_bit.touch_off_of(intake.job, role or "v")
     if depths_are == "measured":
         touch_off = EXACT
+    refuse_swapped(read, touch_off=touch_off, declared=None if declared is None else declared.shape.angle)
+    if declared is not None:
+        measured_bit.refuse_beyond(declared, read, written_in or "mm")
     real = groove_fit(read, touch_off=touch_off, tip_seen=seen, unit=results_in)
     shape = real.shape(ball=declared is not None and declared.shape.rounding > 0)
     seatings: tuple[measured_bit.Seating, ...] = ()

@@ -65,6 +65,9 @@ def check(
     listed = sheet_list(sheets, listed_in=listed_in)
     if listed.passed_over:
         click.echo(f"passed over, since they have no base: {', '.join(listed.passed_over)}", err=True)
+    if listed.other_ending:
+        click.echo(f"passed over for the ending, which is not .yaml or .yml in small letters: "
+                   f"{', '.join(listed.other_ending)}", err=True)  # fmt: skip
     wanted = request(
         listed.sheets,
         varied=[read_varied(text) for text in varied],

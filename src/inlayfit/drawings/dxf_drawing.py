@@ -72,7 +72,7 @@ def load_ezdxf(doing: str = "reading") -> Any:
         return importlib.import_module("ezdxf")
     except ImportError:
         raise InputError(
-            f'{doing} DXF needs the package ezdxf: install it with pip install "inlayfit[dxf]"'
+            f"{doing} DXF needs the package ezdxf: python -m pip install ezdxf"
         ) from None
 
 

@@ -36,7 +36,7 @@ def load_svgelements() -> Any:
         return importlib.import_module("svgelements")
     except ImportError:
         raise InputError(
-            'reading SVG needs the package svgelements: install it with pip install "inlayfit[svg]"'
+            "reading SVG needs the package svgelements: python -m pip install svgelements"
         ) from None
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from inlayfit.cutters import Profile, v_profile
@@ -29,6 +29,10 @@ OUT_OF_REACH: Final = 0.5
 """Too shallow by more than this many mm is a mistake, not a touch-off error."""
 NARROWEST, WIDEST = 5.0, 150.0
 """Included angles that V-bits have, in degrees."""
+OTHER_BIT: Final = 3.0
+"""Grooves that are further off a declared angle than this many degrees were probably cut by another bit."""
+BLUNT: Final = 60.0
+"""Included angle in degrees over which a bit is seldom used for inlays (common practice, no source)."""
 _EVEN: Final = math.sqrt(3)
 """An even spread of plus or minus a has the standard deviation a over this."""
 
@@ -99,7 +103,7 @@ def groove_fit(
         raise InputError(f"{found}, expected at least two, of different depths (--groove DEPTH=WIDTH)")
     line = _line(grooves, step, unit).widened()
     slope = line.slope / 2
-    angle = 2 * math.degrees(math.atan(slope))
+    angle = _angle(line)
     # a bit that ran deeper than told cut all grooves wider by as much
     tip = line.intercept - line.slope * touch_off.known
     tip_u = math.hypot(line.intercept_u, line.slope * touch_off.standard)
@@ -131,6 +135,39 @@ def groove_fit(
     )
 
 
+def refuse_swapped(grooves: Sequence[Groove], *, touch_off: Spread = EXACT, declared: float | None = None) -> None:
+    """Raise :class:`InputError` for widths and depths that stand in each other's place.
+
+    ``declared`` is the included angle of the bit that is said to have cut them: as written the grooves are another
+    bit's, the other way round they are its own. Without it they are refused where they make a blunt bit with a tip
+    well below nothing as written, and a slender one with a tip the other way round.
+    """
+    if len(grooves) < 2:
+        return
+    try:
+        line = _line(grooves, STEP, "mm")
+        turned = _line([replace(groove, depth=groove.width, width=groove.depth) for groove in grooves], STEP, "mm")
+    except InputError:
+        return  # one of the two is no bit at all: told where the line is wanted
+    angle, other = _angle(line), _angle(turned)
+    if declared is None:
+        unsure = math.hypot(line.intercept_u, line.slope * touch_off.standard)
+        swapped = angle > BLUNT > other and line.intercept < -2 * unsure and turned.intercept > 0
+    else:
+        swapped = abs(angle - declared) > OTHER_BIT > abs(other - declared)
+    if swapped:
+        raise InputError(
+            f"found depths and widths that make a bit of {angle:.0f} deg, and one of {other:.0f} deg the other way "
+            "round: depth and width are swapped, expected DEPTH=WIDTH",
+            where=("grooves",),
+        )
+
+
+def _angle(line: StraightLine) -> float:
+    """Included angle of the bit whose grooves lie on this line, in degrees."""
+    return 2 * math.degrees(math.atan(line.slope / 2))
+
+
 def _line(grooves: Sequence[Groove], step: float, unit: LengthUnit) -> StraightLine:
     """The line through the grooves' widths, its uncertainties from how well they were read."""
     for number, groove in enumerate(grooves, 1):
@@ -149,7 +186,7 @@ def _line(grooves: Sequence[Groove], step: float, unit: LengthUnit) -> StraightL
     line = straight_line(depths, widths, read)
     # a depth that is off by d moves the width by slope times d: it counts as an error of the width
     line = straight_line(depths, widths, [math.hypot(u, line.slope * step / _EVEN) for u in read])
-    angle = 2 * math.degrees(math.atan(line.slope / 2))
+    angle = _angle(line)
     if not NARROWEST <= angle <= WIDEST:
         grows = f"grow by {line.slope:.3g} for each unit of depth, which is an included angle of {angle:.3g} deg"
         if line.slope <= 0:
@@ -183,6 +220,6 @@ def _outlier(grooves: Sequence[Groove], step: float, unit: LengthUnit) -> Outlie
         # they may lie closer to a line by luck than they can be read
         share = abs(off) / math.hypot(own, line.at_u(groove.depth)) / max(1.0, line.scatter or 1.0)
         if share > worst:
-            angle = 2 * math.degrees(math.atan(line.slope / 2))
+            angle = _angle(line)
             worst, found = share, Outlier(number=number, off=off, angle=angle, tip=max(0.0, line.intercept))
     return found

@@ -6,13 +6,11 @@ from collections.abc import Sequence
 from typing import Final
 
 from inlayfit.cutters import Profile
-from inlayfit.joint.groove_fit import RealBit
+from inlayfit.joint.groove_fit import OTHER_BIT, RealBit
 from inlayfit.measured_bit import Seating
 from inlayfit.quantity import MM_PER_UNIT, LengthUnit
 from inlayfit.report.layout import table, wrapped
 
-OTHER_BIT: Final = 3.0
-"""A bit further off its declared angle than this many degrees is probably another one."""
 HOW_TO: Final = (
     "Cut four or more grooves side by side in one clamping and after one touch-off, in hard, close-grained scrap, "
     "along the grain, one pass each, from about a third of the joint's depth to all of it; the programme must follow "
@@ -41,7 +39,7 @@ def bit_text(
     parts = [
         [*_found(real, shape, unit), *_against(real, declared)],
         _grooves(real, unit),
-        _to_paste(real, shape, unit, under),
+        _to_paste(real, shape, unit, under, for_both=len(seatings) > 2),
         _joint(seatings, unit, outline=outline),
         [line for sentence in HOW_TO for line in wrapped("", sentence, indent=0)],
     ]
@@ -54,15 +52,29 @@ def fine(mm: float, unit: LengthUnit) -> str:
     return f"{round(mm / MM_PER_UNIT[unit], digits) + 0.0:.{digits}f}"
 
 
+def declared_keys(shape: Profile, unit: LengthUnit) -> str:
+    """The sheet's keys of a bit of this shape."""
+    name, value = ("ball", shape.rounding) if shape.rounding else ("tip", 2 * shape.tip_radius)
+    return f"angle: {shape.angle:.2f} deg, {name}: {fine(value, unit)} {unit}"
+
+
 def measured_line(shape: Profile, unit: LengthUnit) -> str:
     """The sheet's ``measured`` key with this bit."""
-    name, value = ("ball", shape.rounding) if shape.rounding else ("tip", 2 * shape.tip_radius)
-    return f"measured: {{angle: {shape.angle:.2f} deg, {name}: {fine(value, unit)} {unit}}}"
+    return f"measured: {{{declared_keys(shape, unit)}}}"
 
 
-def _to_paste(real: RealBit, shape: Profile, unit: LengthUnit, under: str) -> list[str]:
+def _to_paste(real: RealBit, shape: Profile, unit: LengthUnit, under: str, *, for_both: bool) -> list[str]:
+    """What goes into the sheet; ``for_both``: one bit cuts both parts, and is best declared as it measures."""
+    measured = f"  {measured_line(shape, unit)}"
+    if real.outlier is None and for_both:
+        return [
+            f"Best: in the sheet under {under}, in place of its angle and tip, and in the programmes of both parts:",
+            f"  {declared_keys(shape, unit)}",
+            f"Or, where the programmes stay as they are, under {under} beside its angle and tip:",
+            measured,
+        ]
     if real.outlier is None:
-        return [f"To paste into the sheet, under {under}:", f"  {measured_line(shape, unit)}"]
+        return [f"To paste into the sheet, under {under}:", measured]
     return wrapped(
         "", "Nothing to paste yet: one groove disagrees with the others. Read it again, or leave it out and run this "
         "once more.",

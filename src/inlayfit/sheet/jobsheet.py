@@ -11,8 +11,10 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from inlayfit.errors import InputError, InputErrors
-from inlayfit.quantity import LengthUnit
+from inlayfit.quantity import MM_PER_UNIT, LengthUnit
+from inlayfit.sheet.key_names import type_at
 from inlayfit.sheet.keys import SHEET
+from inlayfit.sheet.keytypes import Scalar
 from inlayfit.sheet.layers import Setting, lay_over, lay_under, read_setting
 from inlayfit.sheet.reader import SheetReader
 from inlayfit.sheet.scalar import UNITS, BareUnit, quoted, unit_meant
@@ -44,6 +46,23 @@ class SheetValues:
     """What the user should know about how the layers went together."""
     root: Keys = field(repr=False, compare=False)
     """The sheet as written, layers put together."""
+
+    def number(self, where: Sequence[str]) -> float | None:
+        """The length or feed at a key path in the sheet's unit, or the angle in degrees; None where it is neither."""
+        type = type_at(SHEET, where)
+        value: Any = self.values
+        for step in where:
+            if isinstance(value, dict):
+                value = value.get(step)
+            elif isinstance(value, tuple) and 0 < _number(step) <= len(value):
+                value = value[_number(step) - 1]
+            else:
+                return None
+        if not isinstance(type, Scalar) or not isinstance(value, float):
+            return None
+        if type.kind == "angle":
+            return value
+        return round(value / MM_PER_UNIT[self.unit], 9) if type.kind in ("length", "length or share", "feed") else None
 
     def place_of(self, where: Sequence[str]) -> str:
         """``file:line:column`` of the key at a path such as ``("joint", "glue_gap")``.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cache
 from typing import Final
 
@@ -51,6 +52,19 @@ def list_in(type: KeyType | None) -> Pair | Listing | None:
 def scalar_in(either: Either) -> Scalar | None:
     """The single value among the alternatives."""
     return next((option for option in either.options if isinstance(option, Scalar)), None)
+
+
+def type_at(table: Section, path: Sequence[str]) -> KeyType | None:
+    """What the key at a path holds, the scalar where it may be that; None where there is no such key."""
+    type: KeyType | None = table
+    for step in path:
+        if step.startswith("["):
+            listed = list_in(type)
+            type = listed.item if listed is not None else None
+        else:
+            section = section_in(type)
+            type = section.keys[step].type if section is not None and step in section.keys else None
+    return scalar_in(type) if isinstance(type, Either) else type
 
 
 def rivals(section: Section, name: str) -> frozenset[str]:
