@@ -12,9 +12,15 @@ from collections.abc import Callable
 import numpy as np
 from shapely.geometry import LinearRing, Polygon
 
+from inlayfit.outline.analysis import OutlineAnalysis
 from inlayfit.outline.regions import Outline, outline_of
+from inlayfit.outline.survey import Survey
 
 Corners = list[tuple[float, float]]
+
+
+def survey(outline: Outline) -> Survey:
+    return OutlineAnalysis(outline).survey
 
 
 def polygon(corners: Corners, *holes: Corners) -> Outline:

@@ -24,7 +24,7 @@ from inlayfit.batch.variants import read_varied
 from inlayfit.cli import main
 from inlayfit.errors import InputError
 from inlayfit.joint.job import OutlineSource
-from inlayfit.outline import survey as surveying
+from inlayfit.outline import analysis as analysing
 
 DEPTHS_ONLY = """\
 unit: mm
@@ -83,8 +83,8 @@ def test_sizes_of_an_outline_are_read_each_at_its_own_size(shop: Path) -> None:
 def test_outline_is_surveyed_once_for_all_that_share_it(shop: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     write(shop, {"leaf-oak.yaml": LEAF + "title: The same in oak\n"})
     seen: list[object] = []
-    survey = surveying.survey
-    monkeypatch.setattr(surveying, "survey", lambda outline: seen.append(outline) or survey(outline))
+    survey = analysing.survey
+    monkeypatch.setattr(analysing, "survey", lambda outline: seen.append(outline) or survey(outline))
 
     outcomes("leaf.yaml", "leaf-oak.yaml", vary=("joint.glue_gap=0.3,0.4,0.5",))
     assert len(seen) == 1

@@ -4,12 +4,12 @@ import math
 
 import pytest
 import shapely
+from outlines import survey
 
 from inlayfit.errors import InputError
 from inlayfit.joint.depths import depths
 from inlayfit.joint.job import Feed, Feeds
 from inlayfit.outline.regions import outline_of
-from inlayfit.outline.survey import survey
 from inlayfit.sheet.defaults import job_from_values
 from inlayfit.shop.blanks import Blank, levelling_field
 from inlayfit.shop.cut_paths import CutPaths

@@ -14,8 +14,8 @@ from shapely import affinity
 
 from inlayfit.joint.depths import depths
 from inlayfit.joint.schedule import schedule
+from inlayfit.outline.edges import Edges, edges_of
 from inlayfit.outline.regions import outline_of, polygons_of
-from inlayfit.outline.wall_discs import Edges, edges
 from inlayfit.seat.fit import fit
 from inlayfit.tolerance.draws import drawn_stack
 from inlayfit.tolerance.out_of_square import left_over, sheared
@@ -25,7 +25,7 @@ WOODS = {"base.wood": "black walnut", "plug.wood": "sugar maple"}
 
 
 def walls(shape: shapely.Polygon) -> Edges:
-    return edges(shapely.MultiPolygon([shape]))
+    return edges_of(outline_of([shape]))
 
 
 # --- closed forms ---------------------------------------------------------------------------------------------------

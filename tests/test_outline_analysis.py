@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 from jobs import job
 from outlines import comb, islands, square, star
 
-from inlayfit.outline.analysis import MOST_KEPT, OutlineAnalysis, raised
+from inlayfit.outline.analysis import MOST_KEPT, Kept, OutlineAnalysis, raised
 from inlayfit.plan import plan
 
 JOBS: tuple[dict[str, Any], ...] = (
@@ -51,10 +52,10 @@ def test_jobs_that_share_an_analysis_get_what_they_get_alone(make: Any) -> None:
 
 
 def test_an_answer_is_worked_out_once_while_it_is_kept() -> None:
-    analysis, asked = OutlineAnalysis(square()), list[int]()
+    kept, asked = Kept[int, int](), list[int]()
 
     def answer(number: int) -> int:
-        return analysis.once(number, lambda: asked.append(number) or number)
+        return kept.get(number, lambda: asked.append(number) or number)
 
     assert [answer(number) for number in (1, 2, 1, 2, 1)] == [1, 2, 1, 2, 1]
     assert asked == [1, 2]
@@ -64,6 +65,31 @@ def test_an_answer_is_worked_out_once_while_it_is_kept() -> None:
     assert asked.count(1) == 1  # asked for after 2, so that 2 gave way
     answer(2)
     assert asked.count(2) == 2
+
+
+def test_wall_pieces_asked_for_at_sizes_of_one_rung_are_the_same() -> None:
+    analysis = OutlineAnalysis(star())
+    one, other = (analysis.wall_pieces(inside=True, smallest=0.1, largest=size) for size in (2.05, 2.3))
+    assert one is other
+    assert analysis.wall_pieces(inside=False, smallest=0.1, largest=2.05) is not one
+    assert one.radius1.max() == raised(2.05)
+
+
+def test_edges_of_both_sides_tell_the_same_rings() -> None:
+    outline = islands()
+    edges = OutlineAnalysis(outline).inside
+    back = edges.reversed()
+    assert (edges.end == edges.start[edges.after]).all()
+    assert (back.end == back.start[back.after]).all()
+    assert back.turn == pytest.approx(-edges.turn[edges.after])
+    assert edges.ring_length.sum() == pytest.approx(outline.area.length)
+    rings = [ring for region in outline.regions for ring in (region.exterior, *region.interiors)]
+    for side in (edges, back):
+        for start, along, station, ring in zip(side.start, side.along, side.station, side.ring, strict=True):
+            line = rings[ring] if side is edges else rings[ring].reverse()
+            assert shapely.line_interpolate_point(line, station).coords[0] == pytest.approx(start)
+            further = shapely.line_interpolate_point(line, station + 1e-3).coords[0]
+            assert further == pytest.approx(start + 1e-3 * along)
 
 
 def test_an_analysis_of_another_outline_is_refused() -> None:

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 import shapely
 from jobs import CLEARING, GONE, job
-from outlines import SHARED, islands, polygon, square
+from outlines import SHARED, islands, polygon, square, survey
 from shapely.geometry import Polygon
 
 from inlayfit.checks import outline_checks
@@ -18,7 +18,7 @@ from inlayfit.joint.depths import depths
 from inlayfit.joint.floor import floor_access
 from inlayfit.joint.schedule import schedule
 from inlayfit.outline.regions import Outline, outline_of
-from inlayfit.outline.survey import SAMPLES, survey
+from inlayfit.outline.survey import SAMPLES
 from inlayfit.shop.shop import shop
 from inlayfit.tolerance.stack import depth_stack
 

@@ -17,6 +17,7 @@ from shapely.geometry.base import BaseGeometry
 
 from inlayfit.cli import main
 from inlayfit.intake import take_in
+from inlayfit.outline.boundary import Boundary
 from inlayfit.outline.partner import Partner, partner
 from inlayfit.outline.regions import Outline, outline_of, polygons_of
 
@@ -43,7 +44,7 @@ def flipped(area: BaseGeometry) -> BaseGeometry:
 
 
 def compared(pocket: BaseGeometry, plug: BaseGeometry) -> Partner:
-    return partner(outline(pocket), outline(plug))
+    return partner(Boundary(outline(pocket)), outline(plug))
 
 
 SHAPES = {

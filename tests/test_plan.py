@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 from jobs import GONE, job
-from outlines import SHARED, plus, polygon, square
+from outlines import SHARED, plus, polygon, square, survey
 
 from inlayfit.checks.finding import Finding, verdict
 from inlayfit.checks.registry import CHECKS
@@ -17,7 +17,6 @@ from inlayfit.joint.schedule import schedule
 from inlayfit.outline.analysis import OutlineAnalysis
 from inlayfit.outline.regions import outline_of
 from inlayfit.outline.shapes import drawn
-from inlayfit.outline.survey import survey
 from inlayfit.plan import plan
 
 OF_DEPTHS = [
@@ -70,10 +69,9 @@ def test_findings_follow_the_registry() -> None:
 def test_an_analysis_made_before_is_used() -> None:
     outline = square()
     analysis = OutlineAnalysis(outline)
-    known = analysis.once("survey", lambda: replace(survey(outline), area=123.0))
     made = plan(job(), outline, analysis)
     assert made.facts.outline is not None
-    assert made.facts.outline.survey is known
+    assert made.facts.outline.survey is analysis.survey
 
 
 def test_derived_depth_is_told_among_the_assumptions() -> None:

@@ -35,11 +35,12 @@ from outlines import (
     spiral_stroke,
     square,
     star,
+    survey,
 )
 
 from inlayfit.outline import survey as survey_module
 from inlayfit.outline.regions import Outline, grown, polygons_of
-from inlayfit.outline.survey import SAMPLES, Discs, Survey, survey
+from inlayfit.outline.survey import SAMPLES, Discs, Survey
 
 Floats = NDArray[np.float64]
 

@@ -15,7 +15,6 @@ from inlayfit.tolerance.stack import Stack, depth_stack
 
 if TYPE_CHECKING:
     from inlayfit.outline.analysis import OutlineAnalysis
-    from inlayfit.outline.partner import Partner
     from inlayfit.outline.regions import Outline
 
 KNOWN_ERRORS: Final = (
@@ -96,32 +95,21 @@ def _look_at(
 ) -> OutlineFacts:
     # imported late: a sheet without an outline does without numpy and shapely
     from inlayfit.joint import floor
-    from inlayfit.outline import survey as surveying
     from inlayfit.outline.analysis import analysis_of
     from inlayfit.seat import fit as fitting
     from inlayfit.shop import shop as shopping
 
     analysis = analysis_of(outline, analysis)
-    surveyed = analysis.once("survey", lambda: surveying.survey(outline))
     # a plug that is not cut below its start has no walls outside the outline to seat by: surface-gap fails it; above
     # a cone that is too short the walls stand upright, which the seat's cuts do not: cone-reach fails it
     unknown = nominal or found.depth_below_start == 0 or cone_spare(job, found) < 0
     seated = None if unknown else fitting.fit(job, found, passes, outline, analysis)
     return OutlineFacts(
-        survey=surveyed,
+        survey=analysis.survey,
         floor=floor.floor_access(outline, job, found, analysis),
         fit=seated,
-        partner=_partner(outline, analysis),
+        partner=analysis.partner,
         shop=shopping.shop(
-            job, found, passes, outline, surveyed, lift=0.0 if seated is None else seated.seat.lift
+            job, found, passes, outline, analysis.survey, lift=0.0 if seated is None else seated.seat.lift
         ),
     )
-
-
-def _partner(outline: Outline, analysis: OutlineAnalysis) -> Partner | None:
-    if outline.partner is None:
-        return None
-    from inlayfit.outline.partner import partner
-
-    plug = outline.partner
-    return analysis.once("partner", lambda: partner(outline, plug))

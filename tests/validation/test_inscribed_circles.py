@@ -22,13 +22,14 @@ import math
 
 import numpy as np
 import pytest
+from outlines import survey
 from shapely.geometry import Polygon
 
 from inlayfit.cutters import Profile
 from inlayfit.errors import InputError
 from inlayfit.outline.regions import Outline, outline_of
 from inlayfit.outline.shapes import drawn
-from inlayfit.outline.survey import SAMPLES, Survey, survey
+from inlayfit.outline.survey import SAMPLES, Survey
 
 
 def largest(found: Survey) -> tuple[float, tuple[float, float]]:

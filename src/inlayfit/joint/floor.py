@@ -9,7 +9,7 @@ from shapely.geometry.base import BaseGeometry
 
 from inlayfit.joint.depths import Depths
 from inlayfit.joint.job import Job
-from inlayfit.outline.analysis import OutlineAnalysis, analysis_of
+from inlayfit.outline.analysis import Kept, OutlineAnalysis, analysis_of
 from inlayfit.outline.regions import Outline, grown
 
 
@@ -34,6 +34,14 @@ class FloorAccess:
     plug: Floor
 
 
+class FloorShelf:
+    """Floors of an outline's pockets and plugs, by the lengths they follow from."""
+
+    def __init__(self) -> None:
+        self.pocket: Kept[tuple[float, float, float | None], Floor] = Kept()
+        self.plug: Kept[tuple[float, float, float, float | None], Floor] = Kept()
+
+
 def floor_access(
     outline: Outline, job: Job, depths: Depths, analysis: OutlineAnalysis | None = None
 ) -> FloorAccess:
@@ -48,9 +56,10 @@ def floor_access(
     radius = job.bits.clearing[-1].diameter / 2 if job.bits.clearing else None
     key = (depths.pocket_depth * slope, depths.pocket_clearing_offset, radius)
     plug = (job.plug.border, depths.depth_below_start * slope, depths.plug_clearing_offset, radius)
+    shelf = analysis.shelf(FloorShelf)
     return FloorAccess(
-        pocket=analysis.once(("pocket floor", *key), lambda: _pocket_floor(outline, *key)),
-        plug=analysis.once(("plug floor", *plug), lambda: _plug_floor(outline, *plug)),
+        pocket=shelf.pocket.get(key, lambda: _pocket_floor(outline, *key)),
+        plug=shelf.plug.get(plug, lambda: _plug_floor(outline, *plug)),
     )
 
 

@@ -8,17 +8,43 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Hashable
-from typing import TYPE_CHECKING, Any, Final, TypeVar, cast
+from functools import cached_property
+from typing import Any, Final, Generic, TypeVar
 
-if TYPE_CHECKING:
-    from inlayfit.outline.regions import Outline
+from inlayfit.outline.boundary import Boundary
+from inlayfit.outline.edges import Edges
+from inlayfit.outline.partner import Partner, partner
+from inlayfit.outline.regions import Outline
+from inlayfit.outline.survey import Survey, survey
+from inlayfit.outline.wall_discs import WallPieces, wall_pieces
 
-Found = TypeVar("Found")
+Question = TypeVar("Question", bound=Hashable)
+Answer = TypeVar("Answer")
+Shelf = TypeVar("Shelf")
 
-MOST_KEPT: Final = 64
-"""Findings kept for an outline; the ones not used for longest give way."""
+MOST_KEPT: Final = 8
+"""Answers kept of a kind; the ones not used for longest give way."""
 RUNGS: Final = 4
 """Rungs of the ladder from a size to twice that size."""
+
+
+class Kept(Generic[Question, Answer]):
+    """Answers of one kind, the last few by what they were asked for."""
+
+    def __init__(self, most: int = MOST_KEPT) -> None:
+        self._most = most
+        self._answers: dict[Question, Answer] = {}
+
+    def get(self, question: Question, work: Callable[[], Answer]) -> Answer:
+        """The answer to a question, worked out where it is not at hand.
+
+        ``question`` tells all that the answer depends on beside the outline; the answer is not to be changed.
+        """
+        answer = self._answers.pop(question) if question in self._answers else work()
+        self._answers[question] = answer
+        while len(self._answers) > self._most:
+            del self._answers[next(iter(self._answers))]
+        return answer
 
 
 class OutlineAnalysis:
@@ -26,18 +52,45 @@ class OutlineAnalysis:
 
     def __init__(self, outline: Outline) -> None:
         self.outline = outline
-        self._found: dict[Hashable, Any] = {}
+        self._pieces: Kept[tuple[bool, float, float], WallPieces] = Kept()
+        self._shelves: dict[type, Any] = {}
 
-    def once(self, question: Hashable, work: Callable[[], Found]) -> Found:
-        """The answer to a question about the outline, worked out where it is not at hand.
+    @cached_property
+    def boundary(self) -> Boundary:
+        """The line work, prepared for nearest points and discs."""
+        return Boundary(self.outline)
 
-        ``question`` names all that the answer depends on beside the outline; the answer is not to be changed.
-        """
-        answer = self._found.pop(question) if question in self._found else work()
-        self._found[question] = answer
-        while len(self._found) > MOST_KEPT:
-            del self._found[next(iter(self._found))]
-        return cast(Found, answer)
+    @property
+    def inside(self) -> Edges:
+        """The edges with the inlay on their left."""
+        return self.boundary.edges
+
+    @cached_property
+    def outside(self) -> Edges:
+        """The edges with the base on their left."""
+        return self.inside.reversed()
+
+    @cached_property
+    def survey(self) -> Survey:
+        """Widths, corners, sizes."""
+        return survey(self.boundary)
+
+    @cached_property
+    def partner(self) -> Partner | None:
+        """How the plug's own drawing lies on this one; None where there is none."""
+        return None if self.outline.partner is None else partner(self.boundary, self.outline.partner)
+
+    def wall_pieces(self, *, inside: bool, smallest: float, largest: float) -> WallPieces:
+        """Wall pieces of one side for discs from ``smallest`` to at least ``largest`` mm."""
+        side, reach = self.inside if inside else self.outside, raised(largest)
+        return self._pieces.get((inside, smallest, reach), lambda: wall_pieces(side, self.boundary, smallest, reach))
+
+    def shelf(self, kind: type[Shelf]) -> Shelf:
+        """The shelf of a kind, on which what is built on the outline keeps its answers; made when first asked for."""
+        if kind not in self._shelves:
+            self._shelves[kind] = kind()
+        found: Shelf = self._shelves[kind]
+        return found
 
 
 def analysis_of(outline: Outline, analysis: OutlineAnalysis | None = None) -> OutlineAnalysis:

@@ -6,11 +6,9 @@ from typing import Final
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
-from shapely.geometry.base import BaseGeometry
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from inlayfit.outline.edges import Array, Edges, Index, edges_of
+from inlayfit.outline.regions import Outline
 
 CLOSE: Final = 1e-7
 """Places are touched at once by a disc that is no more than this larger than the largest, mm."""
@@ -22,28 +20,31 @@ _AT_ONCE: Final = 20_000
 
 
 class Boundary:
-    """The outline's line work, prepared for nearest-point questions. Points are (n, 2), lengths mm."""
+    """An outline's line work and edges, to be asked for what is nearest. Points are (n, 2), lengths mm."""
 
-    def __init__(self, area: BaseGeometry) -> None:
-        self._lines = area.boundary
+    def __init__(self, outline: Outline) -> None:
+        self.outline = outline
+        self.edges: Edges = edges_of(outline)
+        self._lines = outline.area.boundary
         shapely.prepare(self._lines)
-        points, line = shapely.get_coordinates(shapely.get_parts(self._lines), return_index=True)
-        run = np.diff(points, axis=0)
-        long = np.hypot(run[:, 0], run[:, 1])
-        edge = (line[1:] == line[:-1]) & (long > 0)
-        self._start, self._long = points[:-1][edge], long[edge]
-        self._along = run[edge] / self._long[:, None]
-        self._mean = float(self._long.mean())
-        self._tree = shapely.STRtree(shapely.linestrings(np.stack([points[:-1][edge], points[1:][edge]], axis=1)))
+        self._mean = float(self.edges.length.mean())
+        self._tree = shapely.STRtree(shapely.linestrings(np.stack([self.edges.start, self.edges.end], axis=1)))
 
-    def nearest(self, points: Floats) -> Floats:
+    def nearest(self, points: Array) -> Array:
         """The outline's point nearest to each of the points."""
         if not len(points):
             return np.zeros((0, 2))
         lines = shapely.shortest_line(self._lines, shapely.points(points))
         return shapely.get_coordinates(lines)[::2]
 
-    def touching_discs(self, foot: Floats, normal: Floats, largest: float | Floats) -> tuple[Floats, Floats]:
+    def nearest_edge(self, points: Array) -> tuple[Index, Array]:
+        """The edge nearest to each of the points, and the point of it that is nearest."""
+        edge = self._tree.query_nearest(shapely.points(points), all_matches=False)[1]
+        away = np.einsum("ij,ij->i", points - self.edges.start[edge], self.edges.along[edge])
+        along = np.clip(away, 0, self.edges.length[edge])
+        return edge, self.edges.start[edge] + along[:, None] * self.edges.along[edge]
+
+    def touching_discs(self, foot: Array, normal: Array, largest: float | Array) -> tuple[Array, Array]:
         """Radius of the largest empty disc tangent at each foot on the side of ``normal``, and where else it touches.
 
         No disc is larger than ``largest``, (n,) or one for all; a disc that reaches it touches at its foot. Exact for
@@ -60,7 +61,7 @@ class Boundary:
             self._shrink(foot, normal, bound, radius, touch, part)
         return radius, touch
 
-    def discs(self, foot: Floats, normal: Floats, largest: float, guess: Floats | None = None) -> Floats:
+    def discs(self, foot: Array, normal: Array, largest: float, guess: Array | None = None) -> Array:
         """Radius of each largest empty disc, at most ``largest``.
 
         A good ``guess`` that is not too small saves time; one that turns out too small is dropped.
@@ -72,7 +73,7 @@ class Boundary:
         radius[open_] = self.touching_discs(foot[open_], normal[open_], largest)[0]
         return radius
 
-    def _through_nearest(self, foot: Floats, normal: Floats, radius: Floats) -> Floats:
+    def _through_nearest(self, foot: Array, normal: Array, radius: Array) -> Array:
         """The radius of discs shrunk once, through the outline's point nearest to their centre."""
         chord = self.nearest(foot + radius[:, None] * normal) - foot
         ahead = np.einsum("ij,ij->i", chord, normal)
@@ -81,7 +82,7 @@ class Boundary:
         # a little more than the bound, so that the touching edge itself is found
         return np.minimum(radius, np.where(ahead > AHEAD, smaller * (1 + 1e-6) + AHEAD, np.inf))
 
-    def _shrink(self, foot: Floats, normal: Floats, bound: Floats, radius: Floats, touch: Floats, part: Ints) -> None:
+    def _shrink(self, foot: Array, normal: Array, bound: Array, radius: Array, touch: Array, part: Index) -> None:
         """Shrink the discs of ``part`` to the edges within ``bound`` of their centres."""
         centre, reach = foot[part] + bound[part, None] * normal[part], bound[part]
         low, high = centre - reach[:, None], centre + reach[:, None]
@@ -90,9 +91,9 @@ class Boundary:
             return
         disc = part[row]
         nx, ny = normal[disc].T
-        ax, ay = (self._start[edge] - foot[disc]).T
-        ux, uy = self._along[edge].T
-        long = self._long[edge]
+        ax, ay = (self.edges.start[edge] - foot[disc]).T
+        ux, uy = self.edges.along[edge].T
+        long = self.edges.length[edge]
         along_n, along_a = ux * nx + uy * ny, ax * ux + ay * uy
         near_ahead = ax * nx + ay * ny
         far_ahead = near_ahead + long * along_n
@@ -115,7 +116,7 @@ class Boundary:
         # of places that are touched at once the one furthest from the foot
         tie = np.flatnonzero((size <= np.repeat(least, many) + CLOSE) & np.repeat(smaller, many))
         place = np.where(within[tie], at[tie], np.where(near_end[tie] <= far_end[tie], 0.0, long[tie]))
-        touched = self._start[edge[tie]] + place[:, None] * self._along[edge[tie]]
+        touched = self.edges.start[edge[tie]] + place[:, None] * self.edges.along[edge[tie]]
         far = np.hypot(*(touched - foot[disc[tie]]).T)
         order = np.lexsort((-far, row[tie]))
         touch[of] = touched[order][np.flatnonzero(np.diff(row[tie][order], prepend=-1))]

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from shapely import affinity
 from shapely.geometry import Polygon
 
+from inlayfit.outline.boundary import Boundary
 from inlayfit.outline.regions import Outline
 
 Complex = NDArray[np.complex128]
@@ -89,17 +90,15 @@ class _Placement:
 class _Drawing:
     """Rings as points, and the nearest point on any of their edges."""
 
-    def __init__(self, outline: Outline) -> None:
+    def __init__(self, boundary: Boundary) -> None:
+        outline = boundary.outline
         self.rings: list[Complex] = [_complex(ring) for _, ring in outline.rings()]
         self.is_hole = [number > 0 for region in outline.regions for number in range(1 + len(region.interiors))]
         length = sum(float(abs(np.roll(ring, -1) - ring).sum()) for ring in self.rings)
         dense = max(length / MOST_POINTS, AGREE)
         self.points = [_between(ring, dense * 4) for ring in self.rings]
         self.samples = np.concatenate([_between(ring, length / SAMPLES, only_even=True) for ring in self.rings])
-        self.starts = np.concatenate(self.rings)
-        self.ends = np.concatenate([np.roll(ring, -1) for ring in self.rings])
-        edges = np.stack([self.starts, self.ends], axis=1)
-        self.tree = shapely.STRtree(shapely.linestrings(np.stack([edges.real, edges.imag], axis=-1)))
+        self.boundary = boundary
         self.anchors = [outline.area, *(Polygon(region.exterior) for region in outline.regions)]
 
     def nearest(self, points: Complex) -> Complex:
@@ -108,20 +107,17 @@ class _Drawing:
 
     def nearest_edge(self, points: Complex) -> tuple[Complex, Complex]:
         """The nearest point of the drawing to each point, and the direction square to the edge it lies on."""
-        edge = self.tree.query_nearest(shapely.points(points.real, points.imag), all_matches=False)[1]
-        start, along = self.starts[edge], self.ends[edge] - self.starts[edge]
-        length = np.maximum(np.abs(along), 1e-300)
-        share = np.clip(((points - start) * along.conj()).real / length**2, 0, 1)
-        return np.asarray(start + share * along), np.asarray(1j * along / length)
+        edge, nearest = self.boundary.nearest_edge(np.stack([points.real, points.imag], axis=1))
+        return _complex(nearest), _complex(self.boundary.edges.normal[edge])
 
 
-def partner(pocket: Outline, plug: Outline) -> Partner:
+def partner(pocket: Boundary, plug: Outline) -> Partner:
     """Compare two drawings: mirrored as they should be, else as they are, else at another size, else in part.
 
     Stretched one way is tried between size and part, for drawings that are not turned as well.
     """
-    one, other = _Drawing(pocket), _Drawing(plug)
-    scale = math.sqrt(pocket.area.area / plug.area.area)
+    one, other = _Drawing(pocket), _Drawing(Boundary(plug))
+    scale = math.sqrt(pocket.outline.area.area / plug.area.area)
     sizes = [1.0] if abs(scale - 1) < SAME_SIZE else [1.0, scale]
     whole = (one.anchors[0], other.anchors[0])
     best: Partner | None = None
@@ -133,8 +129,8 @@ def partner(pocket: Outline, plug: Outline) -> Partner:
             if found.largest <= AGREE:
                 return _beside(found, best)
     assert best is not None
-    stretch = _stretch(pocket, plug)
-    stretched = _Drawing(_scaled(plug, 1 / stretch[0], 1 / stretch[1]))
+    stretch = _stretch(pocket.outline, plug)
+    stretched = _Drawing(Boundary(_scaled(plug, 1 / stretch[0], 1 / stretch[1])))
     for mirrored in (True, False):
         found = _best(one, stretched, mirrored, 1.0, [(whole[0], stretched.anchors[0])])
         if found.largest <= AGREE and abs(found.turn) < NOT_TURNED:

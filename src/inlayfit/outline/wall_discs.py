@@ -11,70 +11,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
-from numpy.typing import NDArray
 
 from inlayfit.outline.boundary import Boundary
-
-Array = NDArray[np.float64]
-Index = NDArray[np.int64]
-Flags = NDArray[np.bool_]
+from inlayfit.outline.edges import Array, Edges, Flags, Index
 
 CHORD = 0.00025  # greatest distance of a bent piece of a tip path from its chord [mm]
 SPACING = 0.5  # greatest distance of neighbouring discs before refinement [mm]
 FLAT = np.tan(np.radians(86.0))  # corners that turn by less than 8 degrees are taken for a curve's flattening
 FINEST = 0.001  # shortest piece of wall that is divided further [mm]
-
-
-@dataclass(frozen=True, kw_only=True)
-class Edges:
-    """The outline's edges with the material asked about on their left.
-
-    start, end: (n, 2) [mm]; along, normal: unit vectors, the normal to the left; length [mm]; before: index of the
-    edge that ends at this one's start; turn: signed angle at the start, above 0 where the left side is
-    convex [rad].
-    """
-
-    start: Array
-    end: Array
-    along: Array
-    normal: Array
-    length: Array
-    before: Index
-    after: Index
-    turn: Array
-
-
-def edges(outline: shapely.MultiPolygon) -> Edges:
-    """Edges of an outline, its inside on the left; repeated points are dropped."""
-    starts, ends, before, after, count = [], [], [], [], 0
-    for polygon in outline.geoms:
-        whole = shapely.orient_polygons(polygon)
-        for ring in (whole.exterior, *whole.interiors):
-            points = shapely.get_coordinates(ring)[:-1]
-            points = points[np.hypot(*(points - np.roll(points, 1, 0)).T) > 1e-9]
-            order = np.arange(len(points)) + count
-            starts.append(points)
-            ends.append(np.roll(points, -1, 0))
-            before.append(np.roll(order, 1))
-            after.append(np.roll(order, -1))
-            count += len(points)
-    return _edges(np.concatenate(starts), np.concatenate(ends), np.concatenate(before), np.concatenate(after))
-
-
-def reversed_edges(forward: Edges) -> Edges:
-    """The same edges, in the same order, seen from the other side."""
-    return _edges(forward.end, forward.start, forward.after, forward.before)
-
-
-def _edges(start: Array, end: Array, before: Index, after: Index) -> Edges:
-    length = np.hypot(*(end - start).T)
-    along = (end - start) / length[:, None]
-    normal = np.stack([-along[:, 1], along[:, 0]], 1)
-    last = along[before]
-    cross = last[:, 0] * along[:, 1] - last[:, 1] * along[:, 0]
-    turn = np.arctan2(cross, (last * along).sum(1))
-    return Edges(start=start, end=end, along=along, normal=normal, length=length, before=before, after=after, turn=turn)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -187,7 +131,7 @@ def _corner_pieces(side: Edges, boundary: Boundary, angle: Array, largest: float
     return foot, foot, d0, d1, r0, r1
 
 
-def _steady(s: Array, radius: Array, edge: Index) -> NDArray[np.bool_]:
+def _steady(s: Array, radius: Array, edge: Index) -> Flags:
     """Whether the radius goes in proportion on the piece that follows each place, and on the pieces beside it."""
     slope = np.full(len(s), np.nan)
     same = edge[1:] == edge[:-1]

@@ -8,10 +8,10 @@ import numpy as np
 
 from inlayfit.cutters import Profile
 from inlayfit.outline.analysis import raised
-from inlayfit.outline.wall_discs import Array, Index
+from inlayfit.outline.edges import Array, Index
 from inlayfit.seat.overlap import Overlap
 from inlayfit.seat.peaks import CLIMBS, SURE, Peak, climbed, junction_peaks, ridge_peaks
-from inlayfit.seat.plan_rays import TURN, Rays
+from inlayfit.seat.plan_rays import TURN, Rays, RayShelf
 
 APART = 1.0  # contacts closer than this are told as one [mm]
 SAME_PLACE = 1e-3  # a corner is told once [mm]
@@ -295,8 +295,8 @@ def _floors(joint: Overlap, rays: Rays) -> list[Contact]:
     if cut.clearing_radius is not None:
         radius = max(joint.pocket_full, room + cut.clearing_radius)
         largest, walls = raised(radius), rays.corner < 0
-        room_at = joint.analysis.once(
-            ("room", rays.grain, largest), lambda: joint.boundary.discs(rays.foot[walls], rays.normal[walls], largest)
+        room_at = joint.analysis.shelf(RayShelf).room.get(
+            (rays.grain, largest), lambda: joint.boundary.discs(rays.foot[walls], rays.normal[walls], largest)
         )
         enters = room_at[straight[walls]] >= radius
     for there, lift in ((enters, cut.floor_lift), (~enters, cut.ridge_lift)):

@@ -8,7 +8,7 @@ from inlayfit.joint.depths import Depths
 from inlayfit.joint.job import Job
 from inlayfit.joint.schedule import Pass
 from inlayfit.joint.strength import Strength, joint_strength
-from inlayfit.outline.analysis import OutlineAnalysis, analysis_of
+from inlayfit.outline.analysis import Kept, OutlineAnalysis, analysis_of
 from inlayfit.outline.regions import Outline
 from inlayfit.seat.as_cut import AsCut, AsCutBit
 from inlayfit.seat.overlap import Overlap
@@ -26,6 +26,14 @@ class Fit:
     rays: Rays = field(repr=False, compare=False)
 
 
+class FitShelf:
+    """Cuts on an outline and their rays, by what was cut how."""
+
+    def __init__(self) -> None:
+        self.cuts: Kept[AsCut, Overlap] = Kept()
+        self.rays: Kept[AsCut, Rays] = Kept()
+
+
 def fit(
     job: Job, depths: Depths, passes: tuple[Pass, ...], outline: Outline, analysis: OutlineAnalysis | None = None
 ) -> Fit:
@@ -39,8 +47,9 @@ def fit(
         force = job.joint.clamp_pressure * float(outline.area.area)
     cut = as_cut(job, depths, passes, outline)
     analysis = analysis_of(outline, analysis)
-    joint = analysis.once(("cuts", cut), lambda: Overlap(cut, analysis))
-    plan = analysis.once(("rays of cuts", cut), lambda: rays(joint))
+    shelf = analysis.shelf(FitShelf)
+    joint = shelf.cuts.get(cut, lambda: Overlap(cut, analysis))
+    plan = shelf.rays.get(cut, lambda: rays(joint))
     return Fit(
         joint=joint,
         rays=plan,

@@ -10,14 +10,21 @@ import numpy as np
 import shapely
 
 from inlayfit.cutters import Profile
-from inlayfit.outline.analysis import OutlineAnalysis, raised
-from inlayfit.outline.boundary import Boundary
-from inlayfit.outline.regions import Outline
-from inlayfit.outline.wall_discs import Array, Edges, WallPieces, edges, reversed_edges, wall_pieces
+from inlayfit.outline.analysis import Kept, OutlineAnalysis
+from inlayfit.outline.edges import Array
+from inlayfit.outline.regions import outline_of
+from inlayfit.outline.wall_discs import WallPieces
 from inlayfit.seat.as_cut import AsCut
 from inlayfit.seat.tip_path import Course, TipPath, course, cut_depth, tip_path
 
 BEND = 0.025  # pieces of wall shorter than this mark a bend of the medial axis [mm]
+
+
+class CourseShelf:
+    """Courses of an outline, by side, declared bit and depths of the passes."""
+
+    def __init__(self) -> None:
+        self.courses: Kept[tuple[bool, Profile, tuple[float, ...]], Course] = Kept()
 
 
 class Overlap:
@@ -28,10 +35,8 @@ class Overlap:
 
     def __init__(self, cut: AsCut, analysis: OutlineAnalysis | None = None) -> None:
         self.cut = cut
-        self.analysis = analysis or OutlineAnalysis(Outline(tuple(cut.outline.geoms)))
-        self.boundary: Boundary = self.analysis.once("boundary", lambda: Boundary(cut.outline))
-        self.inside: Edges = self.analysis.once("edges", lambda: edges(cut.outline))
-        self.outside: Edges = self.analysis.once("edges from outside", lambda: reversed_edges(self.inside))
+        self.analysis = analysis or OutlineAnalysis(outline_of(cut.outline.geoms))
+        self.boundary, self.inside = self.analysis.boundary, self.analysis.inside
         pocket, plug = cut.pocket_bit.declared, cut.plug_bit.declared
         self.pocket_full = cut.pocket_depth * pocket.slope + pocket.flank_radius
         self.plug_full = cut.depth_below_start * plug.slope + plug.flank_radius
@@ -41,30 +46,27 @@ class Overlap:
         passes[cut.depth_below_start] = 0.0
         self.plug_depths, self.plug_datum = tuple(passes), tuple(passes.values())
         self.pocket_depths = (cut.pocket_depth, *cut.pocket_passes)
-        self.walls = self._pieces(self.inside, pocket, self.pocket_depths)
+        self.walls = self._pieces(pocket, self.pocket_depths, inside=True)
         self.pocket_path: TipPath = tip_path(
-            self._course(self.inside, pocket, self.pocket_depths), cut.pocket_bit.actual, cut.pocket_v_error,
+            self._course(pocket, self.pocket_depths, inside=True), cut.pocket_bit.actual, cut.pocket_v_error,
             self.pocket_depths, (0.0,) * len(self.pocket_depths),
         )  # fmt: skip
         self.plug_path: TipPath = tip_path(
-            self._course(self.outside, plug, self.plug_depths), cut.plug_bit.actual, cut.plug_v_error,
+            self._course(plug, self.plug_depths, inside=False), cut.plug_bit.actual, cut.plug_v_error,
             self.plug_depths, self.plug_datum,
         )  # fmt: skip
         # no tip further off than this cuts the base below its face, or the plug below its blank's face
         self.pocket_reach = _sideways(cut.pocket_bit.actual, self.pocket_path.deepest)
         self.plug_reach = _sideways(cut.plug_bit.actual, self.plug_path.deepest + cut.start_depth)
 
-    def _pieces(self, side: Edges, bit: Profile, depths: tuple[float, ...]) -> WallPieces:
-        """The side's pieces of wall, for the deepest of the passes and some deeper ones."""
-        largest = raised(bit.flank_radius + max(depths) * bit.slope)
-        return self.analysis.once(
-            ("wall pieces", side is self.inside, bit.flank_radius, largest),
-            lambda: wall_pieces(side, self.boundary, bit.flank_radius, largest),
-        )
+    def _pieces(self, bit: Profile, depths: tuple[float, ...], *, inside: bool) -> WallPieces:
+        """One side's pieces of wall, for the deepest of the passes and some deeper ones."""
+        largest = bit.flank_radius + max(depths) * bit.slope
+        return self.analysis.wall_pieces(inside=inside, smallest=bit.flank_radius, largest=largest)
 
-    def _course(self, side: Edges, bit: Profile, depths: tuple[float, ...]) -> Course:
-        return self.analysis.once(
-            ("course", side is self.inside, bit, depths), lambda: course(self._pieces(side, bit, depths), bit, depths)
+    def _course(self, bit: Profile, depths: tuple[float, ...], *, inside: bool) -> Course:
+        return self.analysis.shelf(CourseShelf).courses.get(
+            (inside, bit, depths), lambda: course(self._pieces(bit, depths, inside=inside), bit, depths)
         )
 
     def recut(self, cut: AsCut) -> Overlap:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from inlayfit.outline.wall_discs import Array
+from inlayfit.outline.edges import Array
 from inlayfit.seat.overlap import Overlap
 from inlayfit.seat.plan_rays import Rays
 

@@ -16,8 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from inlayfit.cutters import Profile
-from inlayfit.outline.analysis import raised
-from inlayfit.outline.wall_discs import Array, Edges, Flags, Index
+from inlayfit.outline.analysis import Kept, raised
+from inlayfit.outline.edges import Array, Edges, Flags, Index
 from inlayfit.seat.as_cut import AsCutBit
 from inlayfit.seat.overlap import Overlap
 from inlayfit.seat.tip_path import cut_depth
@@ -87,6 +87,15 @@ class Rays:
         )  # fmt: skip
 
 
+class RayShelf:
+    """What of rays follows from the outline, by their grain and the largest discs inside and outside [mm]."""
+
+    def __init__(self) -> None:
+        self.columns: Kept[tuple[float, float, float], Columns] = Kept()
+        self.room: Kept[tuple[float, float], Array] = Kept()
+        """Radii of the largest discs inside, at the straight walls' feet, by grain and the largest asked for."""
+
+
 def _wall_feet(side: Edges, grain: float) -> tuple[Index, Array, Array]:
     """Edge, place along it and width of the rays on straight walls, closer together near corners."""
     graded = grain * 0.8 * 3.0 ** np.arange(4)
@@ -118,8 +127,8 @@ def rays(joint: Overlap) -> Rays:
         cut.pocket_bit.actual.flank_radius, cut.plug_bit.actual.flank_radius, 0.02,
     ))  # fmt: skip
     inmost, outmost = raised(joint.pocket_full), raised(joint.plug_full)
-    foot, normal, inside, outside, width, corner, bisector, half_angle = joint.analysis.once(
-        ("rays", grain, inmost, outmost), lambda: _rays_of_outline(joint, grain, inmost, outmost)
+    foot, normal, inside, outside, width, corner, bisector, half_angle = joint.analysis.shelf(RayShelf).columns.get(
+        (grain, inmost, outmost), lambda: _rays_of_outline(joint, grain, inmost, outmost)
     )
     inside, outside = np.minimum(inside, joint.pocket_full), np.minimum(outside, joint.plug_full)
     each = foot, normal, width, np.arange(len(foot))

@@ -9,7 +9,7 @@ import numpy as np
 
 from inlayfit.errors import InputError
 from inlayfit.joint.strength import FRICTION
-from inlayfit.outline.analysis import OutlineAnalysis
+from inlayfit.outline.analysis import Kept, OutlineAnalysis
 from inlayfit.seat.as_cut import AsCut
 from inlayfit.seat.contacts import Contact, LostPoint, contacts, points_lost
 from inlayfit.seat.joint_line import Clearances, JointLine, clearances
@@ -69,6 +69,13 @@ class Seat:
         return self.joint_line_levelled or self.joint_line
 
 
+class ContactShelf:
+    """Contacts on an outline, by what was cut how."""
+
+    def __init__(self) -> None:
+        self.found: Kept[AsCut, list[Contact]] = Kept()
+
+
 def seat(
     cut: AsCut,
     *,
@@ -114,7 +121,7 @@ def seat_of(
     ):
         if not 0 < value < inf:
             raise InputError(f"{name}: must be above 0, got {value}")
-    found = joint.analysis.once(("contacts", cut), lambda: contacts(joint, plan))
+    found = joint.analysis.shelf(ContactShelf).found.get(cut, lambda: contacts(joint, plan))
     areas = overlap_areas(joint, plan)
     touch = found[0].lift
 

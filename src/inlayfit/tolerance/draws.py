@@ -9,7 +9,8 @@ import numpy as np
 from inlayfit.joint.depths import Depths
 from inlayfit.joint.job import Job
 from inlayfit.joint.spread import Spread
-from inlayfit.outline.wall_discs import Array, Flags
+from inlayfit.outline.analysis import Kept
+from inlayfit.outline.edges import Array, Flags
 from inlayfit.seat.fit import Fit
 from inlayfit.tolerance.budget import Change, Range, range_of
 from inlayfit.tolerance.pairs import Pairs, pairs_of
@@ -20,6 +21,13 @@ from inlayfit.tolerance.stack import QUANTITIES, Drawn, Name, Stack, contributio
 SEED: Final = 71
 """The same sheet gives the same numbers on every run."""
 Values = dict[str, Array]
+
+
+class DrawnShelf:
+    """Values drawn for the jobs of an outline, by the sources and the number of pairs."""
+
+    def __init__(self) -> None:
+        self.values: Kept[tuple[tuple[Source, ...], int], tuple[Values, Values]] = Kept()
 
 
 def drawn_stack(job: Job, depths: Depths, fit: Fit, narrowest: float, draws: int, *, cleared: bool) -> Stack:
@@ -48,7 +56,9 @@ def _spread(spread: Spread, count: int, rng: np.random.Generator) -> Array:
 
 def _drawn(pairs: Pairs, depths: Depths, narrowest: float, count: int) -> Drawn:
     # the same for all jobs of an outline that share the shop's spreads
-    values, unit = pairs.fit.joint.analysis.once(("drawn", pairs.found, count), lambda: _values(pairs.found, count))
+    values, unit = pairs.fit.joint.analysis.shelf(DrawnShelf).values.get(
+        (pairs.found, count), lambda: _values(pairs.found, count)
+    )
     cutters = pairs.cutters(values)
     rest = cutters.rest(values)
     limit = pairs.job.limits.joint_line

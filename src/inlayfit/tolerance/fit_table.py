@@ -12,7 +12,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from inlayfit.joint.job import Job
-from inlayfit.outline.wall_discs import Array
+from inlayfit.outline.analysis import Kept
+from inlayfit.outline.edges import Array
 from inlayfit.seat.as_cut import AsCut
 from inlayfit.seat.fit import Fit
 from inlayfit.seat.joint_line import clearances
@@ -65,6 +66,13 @@ def _end(share: float, span: Span) -> float:
     return known + share * ((high - known) if share > 0 else (known - low))
 
 
+class TableShelf:
+    """Rows of tables on an outline, by the cuts, the clamp's force, the strength, the level, and both spans."""
+
+    def __init__(self) -> None:
+        self.rows: Kept[tuple[AsCut, float, float, float, Span, Span], list[list[float]]] = Kept()
+
+
 def fit_table(job: Job, fit: Fit, walls: WallClasses, found: tuple[Source, ...]) -> FitTable:
     """The table for a job's spreads, from the cuts of its fit run again with other bits."""
     by_name = {source.name: source for source in found}
@@ -81,8 +89,8 @@ def fit_table(job: Job, fit: Fit, walls: WallClasses, found: tuple[Source, ...])
     cuts_wider = span("tip" if one else "pocket_tip", "runout", part=0.5)
     places = NODES if angle[0] < angle[2] or cuts_wider[0] < cuts_wider[2] else NODES[:1]
     rests_on = fit.joint.cut, fit.seat.clamp_force, fit.strength.across, job.joint.level_below
-    rows = fit.joint.analysis.once(
-        ("fit table", *rests_on, angle, cuts_wider),
+    rows = fit.joint.analysis.shelf(TableShelf).rows.get(
+        (*rests_on, angle, cuts_wider),
         lambda: [_beyond(job, fit, walls, _end(x, angle), _end(y, cuts_wider)) for x, y in places],
     )
     beyond = np.array(rows if len(rows) > 1 else rows * len(NODES))

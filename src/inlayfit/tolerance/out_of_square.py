@@ -11,7 +11,8 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from inlayfit.outline.wall_discs import Array, Edges
+from inlayfit.outline.analysis import Kept
+from inlayfit.outline.edges import Array, Edges
 
 NEAR: Final = 1e-4
 """How near the largest move comes to the least possible, as a share of that of a plug that stays put."""
@@ -25,6 +26,13 @@ class Sheared(NamedTuple):
 
     tight: float
     open: float
+
+
+class ShearShelf:
+    """The moves of an outline's walls, the same for all jobs on it."""
+
+    def __init__(self) -> None:
+        self.moves: Kept[tuple[()], Sheared] = Kept()
 
 
 def sheared(walls: Edges) -> Sheared:

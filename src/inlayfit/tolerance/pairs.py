@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from inlayfit.joint.job import Job
-from inlayfit.outline.wall_discs import Array, Flags
+from inlayfit.outline.edges import Array, Flags
 from inlayfit.seat.fit import Fit
 from inlayfit.tolerance.fit_table import FitTable, clamped_share, fit_table
-from inlayfit.tolerance.out_of_square import Sheared, sheared
+from inlayfit.tolerance.out_of_square import Sheared, ShearShelf, sheared
 from inlayfit.tolerance.sources import Source, angle_of, depth_errors, wider
 from inlayfit.tolerance.walls import Bearing, WallClasses, wall_classes
 
@@ -142,6 +142,6 @@ def pairs_of(job: Job, fit: Fit, found: tuple[Source, ...], *, cleared: bool) ->
         walls=walls,
         table=fit_table(job, fit, walls, found),
         found=found,
-        sheared=fit.joint.analysis.once("sheared", lambda: sheared(fit.joint.inside)),
+        sheared=fit.joint.analysis.shelf(ShearShelf).moves.get((), lambda: sheared(fit.joint.inside)),
         cleared=cleared,
     )

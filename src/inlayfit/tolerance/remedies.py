@@ -10,7 +10,7 @@ import numpy as np
 
 from inlayfit.cutters import Profile, next_wider
 from inlayfit.joint.depths import Depths
-from inlayfit.outline.wall_discs import Array, Flags
+from inlayfit.outline.edges import Array, Flags
 from inlayfit.tolerance.pairs import ON_FLOOR, Cutters, Pairs, Rest
 from inlayfit.tolerance.stack import Wider
 from inlayfit.tolerance.walls import WallClasses

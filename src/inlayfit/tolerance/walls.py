@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from inlayfit.cutters import Profile
-from inlayfit.outline.wall_discs import Array
+from inlayfit.outline.edges import Array
 from inlayfit.seat.overlap import Overlap
 from inlayfit.seat.plan_rays import Rays
 
