@@ -13,6 +13,7 @@ from shapely import affinity
 
 from inlayfit.cutters import Profile
 from inlayfit.joint.depths import depths
+from inlayfit.joint.error_sources import TOUCH_OFFS, angle_of, depth_errors, sources, wider
 from inlayfit.joint.job import Job
 from inlayfit.joint.schedule import schedule
 from inlayfit.outline.regions import Outline, outline_of, polygons_of
@@ -26,7 +27,6 @@ from inlayfit.seat.seat import seat
 from inlayfit.tolerance.draws import drawn, drawn_stack
 from inlayfit.tolerance.pairs import Pairs, pairs_of
 from inlayfit.tolerance.remedies import LOOSEST, seats, touch_off_needed
-from inlayfit.tolerance.sources import TOUCH_OFFS, angle_of, depth_errors, sources, wider
 from inlayfit.tolerance.stack import depth_stack, wide_wall
 
 WOODS = {"base.wood": "black walnut", "plug.wood": "sugar maple"}

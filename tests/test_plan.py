@@ -127,8 +127,50 @@ def test_a_plug_without_walls_that_bear_has_no_drawn_pairs() -> None:
     assert found.facts.stack.drawn is None
 
 
-def test_known_errors_are_said_to_be_in_the_stack_alone() -> None:
+def test_known_errors_are_in_the_cut() -> None:
     plate = outline_of(drawn([{"rectangle": (40.0, 30.0)}]))
-    assert not [note for note in plan(job(), plate).job.notes if "known errors" in note]
-    noted = plan(job({"tolerance.touch_off": {"known": 0.03}}), plate).job.notes
-    assert [note for note in noted if "known errors" in note]
+    true = plan(job(), plate).facts.seat
+    known = {"limit": 0.05, "pocket_v": {"known": 0.06}, "plug_v": {"known": 0.05}}
+    known |= {"pocket_clear": {"known": 0.2}, "plug_clear": {"known": 0.1}}
+    made = plan(job({"tolerance.touch_off": known}), plate, draws=500)
+    off, stack = made.facts.seat, made.facts.stack
+    assert true is not None
+    assert off is not None
+    # both V-bits too deep: the plug sinks by the sum; the floors lie deeper by their own errors
+    assert off.lift == pytest.approx(true.lift - 0.11, abs=0.002)
+    assert off.glue_gap == pytest.approx(true.glue_gap - 0.11 + 0.2, abs=0.002)
+    assert off.surface_gap == pytest.approx(true.surface_gap - 0.11 + 0.1, abs=0.002)
+    assert off.by_hand[0] == pytest.approx(true.by_hand[0] - 0.11, abs=0.01)
+    # the stack starts from the same place
+    assert stack is not None
+    assert stack.quantities["lift"].nominal == pytest.approx(off.lift, abs=0.002)
+    assert stack.quantities["glue_gap"].nominal == pytest.approx(off.glue_gap, abs=0.002)
+    assert not made.job.notes
+
+
+def test_known_errors_are_in_the_pictures_and_the_dry_fits_target() -> None:
+    from inlayfit.pictures.cross_section import cross_section
+    from inlayfit.pictures.dry_fit_target import readings
+
+    plate = outline_of(drawn([{"rectangle": (40.0, 30.0)}]))
+    known = {"limit": 0.05, "plug_v": {"known": -0.05}, "pocket_clear": {"known": 0.2}, "plug_clear": {"known": 0.1}}
+    made = plan(job({"tolerance.touch_off": known}), plate)
+    seat = made.facts.seat
+    assert seat is not None
+    cut = cross_section(made.facts, 15.0, lift=seat.lift)
+    assert -cut.plug_floor == pytest.approx(seat.surface_gap)
+    assert cut.pocket_floor - cut.plug_face == pytest.approx(seat.glue_gap)
+    assert cut.opening(1.0) == pytest.approx(0.0, abs=0.003)
+    gap = readings(made)[0]
+    assert gap.expected is not None
+    assert gap.expected == pytest.approx(tuple(sorted(2.5 + 0.1 + lift for lift in seat.by_hand)))
+
+
+def test_a_known_bit_is_the_bit_that_cuts() -> None:
+    plate = outline_of(drawn([{"rectangle": (40.0, 30.0)}]))
+    known = plan(job({"tolerance.angle": {"known": -0.4}, "tolerance.tip": {"known": 0.02}}), plate).facts.seat
+    measured = plan(job({"bits.v.measured": {"angle": 29.6, "tip": 0.12}}), plate).facts.seat
+    assert known is not None
+    assert measured is not None
+    assert known.lift == pytest.approx(measured.lift, abs=1e-9)
+    assert known.joint_line.largest == pytest.approx(measured.joint_line.largest, abs=1e-9)

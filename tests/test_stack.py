@@ -11,10 +11,10 @@ import pytest
 from jobs import GONE, job
 
 from inlayfit.joint.depths import depths
+from inlayfit.joint.error_sources import depth_errors, sources
 from inlayfit.joint.job import Job
 from inlayfit.joint.spread import Spread
 from inlayfit.tolerance.budget import changes, ranges, worst_case
-from inlayfit.tolerance.sources import depth_errors, sources
 from inlayfit.tolerance.stack import Stack, depth_stack, wide_wall
 
 F, G, U = 6.0, 0.5, 2.5  # of the plain job

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from inlayfit.checks.facts import Facts, OutlineFacts
 from inlayfit.checks.finding import Finding, Verdict, verdict
@@ -16,12 +16,6 @@ from inlayfit.tolerance.stack import Stack, depth_stack
 if TYPE_CHECKING:
     from inlayfit.outline.analysis import OutlineAnalysis
     from inlayfit.outline.regions import Outline
-
-KNOWN_ERRORS: Final = (
-    "known errors of the tolerance part count in the stack of tolerances, not in the seat, its gaps and the dry fit's "
-    "target; what a bit measures goes into its measured part"
-)
-
 
 @dataclass(frozen=True, kw_only=True)
 class Plan:
@@ -65,23 +59,29 @@ def plan(
         looked_at = _look_at(job, found, passes, outline, analysis, nominal=nominal)
         if looked_at.fit is not None:
             job = replace(job, assumed=(*job.assumed, *looked_at.fit.strength.assumed))
-            if job.tolerance.has_known:
-                job = replace(job, notes=(*job.notes, KNOWN_ERRORS))
-    stack = _stack(job, found, looked_at, draws)
+    stack = _stack(job, found, passes, looked_at, draws)
     facts = Facts(job=job, depths=found, passes=passes, outline=looked_at, stack=stack)
     return Plan(facts=facts, findings=findings(facts))
 
 
-def _stack(job: Job, found: Depths, outline: OutlineFacts | None, draws: int) -> Stack | None:
+def _stack(
+    job: Job, found: Depths, passes: tuple[Pass, ...], outline: OutlineFacts | None, draws: int
+) -> Stack | None:
     if cone_spare(job, found) < 0:
         return None
     # a plug without walls that bear, as of a ball higher than the pocket is deep, has nothing to draw pairs of
     if outline is None or outline.fit is None or draws == 0 or outline.fit.seat.wall_load[0] <= 0:
         return depth_stack(job, found)
+    from inlayfit.seat import fit as fitting
     from inlayfit.tolerance.draws import drawn_stack
 
     cleared = bool(job.bits.clearing) and outline.floor.pocket.reached > 0
-    return drawn_stack(job, found, outline.fit, outline.survey.narrowest_stroke.value, draws, cleared=cleared)
+    fit = outline.fit
+    if job.tolerance.has_known:
+        # the pairs bring the known errors themselves: they start from the cuts as programmed
+        as_programmed = replace(job, tolerance=job.tolerance.without_known)
+        fit = fitting.fit(as_programmed, found, passes, fit.joint.analysis.outline, fit.joint.analysis)
+    return drawn_stack(job, found, fit, outline.survey.narrowest_stroke.value, draws, cleared=cleared)
 
 
 def _look_at(

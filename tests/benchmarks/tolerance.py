@@ -17,12 +17,12 @@ from jobs import GONE, job
 
 from inlayfit.cli.options import USUAL_DRAWS
 from inlayfit.joint.depths import depths
+from inlayfit.joint.error_sources import sources
 from inlayfit.joint.schedule import schedule
 from inlayfit.outline.regions import outline_of
 from inlayfit.seat.fit import fit
 from inlayfit.tolerance.draws import drawn_stack
 from inlayfit.tolerance.pairs import pairs_of
-from inlayfit.tolerance.sources import sources
 
 TWO_BITS = {"bits.pocket_v": {"angle": 30.0, "tip": 0.1}, "bits.plug_v": {"angle": 30.0, "tip": 0.2}}
 

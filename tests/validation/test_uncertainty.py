@@ -22,10 +22,10 @@ from collections.abc import Callable, Mapping
 import numpy as np
 import pytest
 
+from inlayfit.joint.error_sources import Source
 from inlayfit.joint.spread import Spread
 from inlayfit.tolerance.budget import changes, root_sum_square, worst_case
 from inlayfit.tolerance.draws import drawn
-from inlayfit.tolerance.sources import Source
 
 COUNT = 400_000
 

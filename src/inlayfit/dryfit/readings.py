@@ -9,6 +9,7 @@ from typing import Final
 
 from inlayfit.errors import InputError
 from inlayfit.joint.depths import Depths
+from inlayfit.joint.error_sources import known_errors
 from inlayfit.joint.job import Job
 from inlayfit.joint.reading import Kind, MeasuredDepths, Reading
 from inlayfit.joint.spread import Spread
@@ -54,11 +55,12 @@ def lift_of(reading: Reading, job: Job, depths: Depths, measured: MeasuredDepths
     The surface gap is U + lift, and by how much the plug's own floor was cut too deep; the plug's back stands plug
     thickness - S + lift over the base's face, and over both boards the base's thickness comes on top.
     """
+    known = known_errors(job)
     if reading.kind == "gap":
-        too_deep = 0.0 if measured.plug is None else measured.plug - depths.plug_total_depth
+        too_deep = known.depth.plug_floor if measured.plug is None else measured.plug - depths.plug_total_depth
         return reading.value - depths.depth_below_start - too_deep
-    above = reading.value - (job.base.thickness if reading.kind == "over" else 0.0)
-    return above - (job.plug.thickness - depths.start_depth)
+    above = reading.value - (job.base.thickness + known.base_board if reading.kind == "over" else 0.0)
+    return above - (job.plug.thickness + known.plug_board - depths.start_depth)
 
 
 def reading_of(kind: Kind, lift: float, job: Job, depths: Depths) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import Final, Literal
 
 SpreadKind = Literal["limit", "sd", "known"]
@@ -75,3 +75,9 @@ class Tolerance:
     def has_known(self) -> bool:
         """Whether something is off by an amount that is known."""
         return any(getattr(self, entry.name).known != 0 for entry in fields(self))
+
+    @property
+    def without_known(self) -> Tolerance:
+        """The same shop with nothing off for certain."""
+        known = {entry.name: EXACT for entry in fields(self) if getattr(self, entry.name).known != 0}
+        return replace(self, **known)

@@ -14,7 +14,8 @@ from itertools import pairwise
 from typing import Final
 
 from inlayfit.checks.facts import Facts
-from inlayfit.cutters import Cutter
+from inlayfit.cutters import Cutter, Profile
+from inlayfit.joint.error_sources import known_errors
 from inlayfit.joint.schedule import Part, Pass
 
 Point = tuple[float, float]
@@ -40,6 +41,8 @@ class CrossSection:
     lift: float
     start_depth: float
     depth_below_start: float
+    plug_floor_off: float
+    """How much deeper than programmed the plug's own floor is known to be."""
     plug_thickness: float
     base_thickness: float
     pocket: tuple[Point, ...]
@@ -48,7 +51,7 @@ class CrossSection:
     @property
     def plug_floor(self) -> float:
         """Depth of the plug's own floor; negative, above the base's face."""
-        return -self.depth_below_start - self.lift
+        return -self.depth_below_start - self.plug_floor_off - self.lift
 
     @property
     def plug_face(self) -> float:
@@ -85,10 +88,12 @@ class CrossSection:
 
 def cross_section(facts: Facts, half_width: float, *, lift: float = 0.0) -> CrossSection:
     """The joint across a stroke of this half-width, in wide open wood, with the plug at this lift."""
-    job, depths = facts.job, facts.depths
+    job, depths, known = facts.job, facts.depths, known_errors(facts.job)
     pocket_bit, plug_bit = job.bits.pocket_v, job.bits.plug_v
+    pocket_off, plug_off = known.depth.pocket_v, known.depth.plug_v
     enters = half_width > pocket_bit.shape.half_width_at(0) and half_width > 0
     deepest = min(depths.pocket_depth, pocket_bit.shape.depth_in(half_width)) if enters else 0.0
+    full = deepest == depths.pocket_depth
     tips = sorted({min(entry.total_depth, deepest) for entry in facts.passes if _is_wall(entry, "pocket")})
     sunk = [
         (entry.start_depth or 0.0, entry.depth_below_start or 0.0) for entry in facts.passes if _is_wall(entry, "plug")
@@ -97,31 +102,38 @@ def cross_section(facts: Facts, half_width: float, *, lift: float = 0.0) -> Cros
     def pocket_half(depth: float) -> float:
         # a shallow pass runs further out, and a bit sharper than declared then takes the upper wall
         return max(
-            half_width - pocket_bit.shape.half_width_at(tip) + _reaches(pocket_bit, tip - depth)
+            half_width - pocket_bit.shape.half_width_at(tip) + _reaches(known.pocket_bit, pocket_bit, over)
             for tip in tips
-            if tip >= depth - STRAIGHT
+            if (over := tip + pocket_off - depth) >= -STRAIGHT
         )
 
     def plug_half(height: float) -> float:
         """At a height over the start plane."""
         return min(
-            half_width
-            + plug_bit.shape.half_width_at(below)
-            - _reaches(plug_bit, start + below - depths.start_depth + height)
+            half_width + plug_bit.shape.half_width_at(below) - _reaches(known.plug_bit, plug_bit, over)
             for start, below in sunk
-            if start + below - depths.start_depth + height >= -STRAIGHT
+            if (over := start + below + plug_off - depths.start_depth + height) >= -STRAIGHT
         )
 
     pocket: list[Point] = [(half_width, 0.0), (0.0, 0.0)]
     if deepest > 0:
-        pocket = [(pocket_half(depth), depth) for depth in _places(0.0, deepest, pocket_bit, tips)]
-        pocket.append((0.0, deepest))
+        foot, bends = deepest + pocket_off, [tip + pocket_off for tip in tips]
+        floor = deepest + known.depth.pocket_floor if full else foot
+        wall_ends = min(foot, floor)
+        pocket = [
+            (pocket_half(depth), depth) for depth in _places(0.0, wall_ends, pocket_bit, known.pocket_bit, bends)
+        ]
+        # a floor deeper than the wall's foot goes straight down to it
+        pocket += [(pocket[-1][0], floor)] * (floor > foot) + [(0.0, floor)]
     top = depths.start_depth
+    low = -depths.depth_below_start - plug_off
     if plug_half(top) <= 0:
-        top = _where_gone(plug_half, -depths.depth_below_start, top)
-    bends = [start + below - depths.start_depth for start, below in sunk]
-    heights = _places(-depths.depth_below_start, top, plug_bit, [-bend - LEDGE for bend in bends])
+        top = _where_gone(plug_half, low, top)
+    floor = -depths.depth_below_start - known.depth.plug_floor
+    bends = [start + below + plug_off - depths.start_depth for start, below in sunk]
+    heights = _places(max(low, floor), top, plug_bit, known.plug_bit, [-bend - LEDGE for bend in bends])
     plug = [(max(0.0, plug_half(height)), -lift + height) for height in heights]
+    plug = [(plug[0][0], -lift + floor)] * (floor < low) + plug
     plug.append((0.0, -lift + top))
     return CrossSection(
         half_width=half_width,
@@ -129,6 +141,7 @@ def cross_section(facts: Facts, half_width: float, *, lift: float = 0.0) -> Cros
         lift=lift,
         start_depth=depths.start_depth,
         depth_below_start=depths.depth_below_start,
+        plug_floor_off=known.depth.plug_floor,
         plug_thickness=job.plug.thickness,
         base_thickness=job.base.thickness,
         pocket=_bends(pocket),
@@ -140,14 +153,14 @@ def _is_wall(entry: Pass, part: Part) -> bool:
     return entry.part == part and entry.step == "walls"
 
 
-def _reaches(bit: Cutter, height: float) -> float:
+def _reaches(real: Profile, bit: Cutter, height: float) -> float:
     """Half the width of the real bit at this height over its tip; its cone ends at its largest diameter."""
-    return min(bit.real.half_width_at(max(0.0, height)), bit.diameter / 2)
+    return min(real.half_width_at(max(0.0, height)), bit.diameter / 2)
 
 
-def _places(low: float, high: float, bit: Cutter, bends: list[float]) -> list[float]:
+def _places(low: float, high: float, bit: Cutter, real: Profile, bends: list[float]) -> list[float]:
     """Depths or heights to look at: an even row, ends of passes, a ball tip's rounding, the cone's end."""
-    cone, fillet = bit.real.cone_height(bit.diameter), bit.real.fillet_height
+    cone, fillet = real.cone_height(bit.diameter), real.fillet_height
     # towards its lowest point a ball turns ever faster
     rounding = [fillet * (number / STEPS) ** 2 for number in range(STEPS + 1)] if fillet else []
     marks = [*bends, *(bend + LEDGE for bend in bends)]

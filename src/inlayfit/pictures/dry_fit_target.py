@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from inlayfit.dryfit.answer import sureness
-from inlayfit.dryfit.readings import level
+from inlayfit.dryfit.readings import level, reading_of
 from inlayfit.joint.reading import Kind, MeasuredDepths
 from inlayfit.joint.reading import Reading as Read
 from inlayfit.plan import Plan
@@ -40,7 +40,7 @@ def readings(plan: Plan) -> tuple[Reading, ...]:
     """The surface gap, the plug's back over the base's face, and both boards together.
 
     Each is its value at the nominal seat plus the lift: U + lift, plug thickness - S + lift, and that with the base's
-    thickness.
+    thickness; what is known to be off comes on top.
     """
     depths, job, seat = plan.facts.depths, plan.job, plan.facts.seat
     above = job.plug.thickness - depths.start_depth
@@ -49,13 +49,17 @@ def readings(plan: Plan) -> tuple[Reading, ...]:
         ("depth rod", "above", "base's face to plug's back", above),
         ("over both boards", "over", "back to back", above + job.base.thickness),
     )
+
+    def at(kind: Kind, lift: float) -> float:
+        return reading_of(kind, lift, job, depths)
+
     return tuple(
         Reading(
             name=name,
             kind=kind,
             words=words,
             as_drawn=value,
-            expected=None if seat is None else (value + min(seat.by_hand), value + max(seat.by_hand)),
+            expected=None if seat is None else (at(kind, min(seat.by_hand)), at(kind, max(seat.by_hand))),
             allowance=_allowance(plan, kind, value),
         )
         for name, kind, words, value in ways

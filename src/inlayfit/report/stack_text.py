@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import Final
 
 from inlayfit.checks.tolerance_checks import ALL_BUT, per_cent, rounded_up
+from inlayfit.joint.error_sources import TOUCH_OFFS
 from inlayfit.plan import Plan
 from inlayfit.quantity import length_text
 from inlayfit.report.layout import table, wrapped
-from inlayfit.tolerance.sources import TOUCH_OFFS
 from inlayfit.tolerance.stack import Contribution, Name, Stack
 
 NAMES: Final[dict[Name, str]] = {

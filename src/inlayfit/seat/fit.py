@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from inlayfit.joint.depths import Depths
+from inlayfit.joint.error_sources import known_errors
 from inlayfit.joint.job import Job
 from inlayfit.joint.schedule import Pass
 from inlayfit.joint.strength import Strength, joint_strength
@@ -69,17 +70,21 @@ def fit(
 
 
 def as_cut(job: Job, depths: Depths, passes: tuple[Pass, ...], outline: Outline) -> AsCut:
-    """The cuts that the job's passes leave with its real bits, run to the depths programmed."""
-    bits = job.bits
+    """The cuts that the job's passes leave with its real bits, to the depths programmed and what they are known off."""
+    bits, known = job.bits, known_errors(job)
     pocket = [entry for entry in passes if entry.part == "pocket" and entry.step == "walls"]
     plug = [entry for entry in passes if entry.part == "plug" and entry.step == "walls"]
     return AsCut(
         outline=outline.area,
-        pocket_bit=AsCutBit(declared=bits.pocket_v.shape, actual=bits.pocket_v.real),
-        plug_bit=AsCutBit(declared=bits.plug_v.shape, actual=bits.plug_v.real),
+        pocket_bit=AsCutBit(declared=bits.pocket_v.shape, actual=known.pocket_bit),
+        plug_bit=AsCutBit(declared=bits.plug_v.shape, actual=known.plug_bit),
         pocket_depth=depths.pocket_depth,
         start_depth=depths.start_depth,
         depth_below_start=depths.depth_below_start,
+        pocket_v_error=known.depth.pocket_v,
+        plug_v_error=known.depth.plug_v,
+        pocket_floor_error=known.depth.pocket_floor,
+        plug_floor_error=known.depth.plug_floor,
         clearing_radius=bits.clearing[-1].diameter / 2 if bits.clearing else None,
         floor_ridge=bits.pocket_v.ridge,
         pocket_passes=tuple(entry.total_depth for entry in pocket[:-1]),

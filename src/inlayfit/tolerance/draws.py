@@ -7,6 +7,7 @@ from typing import Final
 import numpy as np
 
 from inlayfit.joint.depths import Depths
+from inlayfit.joint.error_sources import TOUCH_OFFS, WARPS, Source, sources
 from inlayfit.joint.job import Job
 from inlayfit.joint.spread import Spread
 from inlayfit.outline.analysis import Kept
@@ -15,7 +16,6 @@ from inlayfit.seat.fit import Fit
 from inlayfit.tolerance.budget import Change, Range, range_of
 from inlayfit.tolerance.pairs import Pairs, pairs_of
 from inlayfit.tolerance.remedies import glue_gap_needed, seats, touch_off_needed, wider_bit
-from inlayfit.tolerance.sources import TOUCH_OFFS, WARPS, Source, sources
 from inlayfit.tolerance.stack import QUANTITIES, Drawn, Name, Stack, contributions
 
 SEED: Final = 71

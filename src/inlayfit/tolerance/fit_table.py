@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from inlayfit.joint.error_sources import Source
 from inlayfit.joint.job import Job
 from inlayfit.outline.analysis import Kept
 from inlayfit.outline.edges import Array
@@ -19,7 +20,6 @@ from inlayfit.seat.fit import Fit
 from inlayfit.seat.joint_line import clearances
 from inlayfit.seat.load import overlap_areas
 from inlayfit.seat.plan_rays import rays
-from inlayfit.tolerance.sources import Source
 from inlayfit.tolerance.walls import WallClasses
 
 NODES = ((0.0, 0.0), (-1.0, -1.0), (-1.0, 1.0), (1.0, -1.0), (1.0, 1.0))

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from inlayfit.joint.error_sources import Source, angle_of, depth_errors, wider
 from inlayfit.joint.job import Job
 from inlayfit.outline.edges import Array, Flags
 from inlayfit.seat.fit import Fit
 from inlayfit.tolerance.fit_table import FitTable, clamped_share, fit_table
 from inlayfit.tolerance.out_of_square import Sheared, ShearShelf, sheared
-from inlayfit.tolerance.sources import Source, angle_of, depth_errors, wider
 from inlayfit.tolerance.walls import Bearing, WallClasses, wall_classes
 
 ON_FLOOR = 1e-6

@@ -9,10 +9,7 @@ from typing import Any, Final, Literal
 
 from inlayfit.cutters import Cutter, Profile
 from inlayfit.joint.depths import Depths
-from inlayfit.joint.job import Job
-from inlayfit.joint.taper import wall_lift
-from inlayfit.tolerance.budget import Change, Function, Range, changes, ranges, root_sum_square
-from inlayfit.tolerance.sources import (
+from inlayfit.joint.error_sources import (
     TOUCH_OFFS,
     WARPS,
     Source,
@@ -22,6 +19,9 @@ from inlayfit.tolerance.sources import (
     sources,
     wider,
 )
+from inlayfit.joint.job import Job
+from inlayfit.joint.taper import wall_lift
+from inlayfit.tolerance.budget import Change, Function, Range, changes, ranges, root_sum_square
 
 Name = Literal["lift", "glue_gap", "surface_gap", "joint_line"]
 QUANTITIES: Final[tuple[Name, ...]] = ("lift", "glue_gap", "surface_gap", "joint_line")

@@ -81,6 +81,34 @@ def sources(job: Job, *, outline: bool) -> tuple[Source, ...]:
     )
 
 
+class KnownErrors(NamedTuple):
+    """What is off for certain: depths, the V-bits as they really cut, and how much thicker the boards are; mm."""
+
+    depth: DepthErrors
+    pocket_bit: Profile
+    plug_bit: Profile
+    base_board: float
+    plug_board: float
+
+
+def known_errors(job: Job) -> KnownErrors:
+    """The known errors of a job's tolerances; out of square is none of them, since no single cut shows it."""
+    values = {source.name: source.spread.known for source in sources(job, outline=False)}
+    pocket, plug = job.bits.pocket_v.real, job.bits.plug_v.real
+    return KnownErrors(
+        depth=depth_errors(values),
+        pocket_bit=_off(pocket, angle_of(values, "pocket"), wider(values, "pocket")),
+        plug_bit=_off(plug, angle_of(values, "plug"), wider(values, "plug")),
+        base_board=job.tolerance.thickness.known,
+        plug_board=job.tolerance.thickness.known,
+    )
+
+
+def _off(bit: Profile, angle: float, wider: float) -> Profile:
+    # a bit that is not off stays the one declared, to the last digit
+    return bit.off_by(angle, wider) if angle or wider else bit
+
+
 def depth_errors(values: Mapping[str, Any]) -> DepthErrors:
     """How the numbers add up to depths that are off.
 
