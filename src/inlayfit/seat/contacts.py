@@ -58,14 +58,14 @@ def points_lost(joint: Overlap) -> tuple[LostPoint, ...]:
     """Corners by what they lose at the face, most first, at most `MOST`; corners of either side."""
     cut, edges = joint.cut, joint.inside
     found = []
-    for sign, side, bit, error, path in (
-        (1, "pocket", cut.pocket_bit, cut.pocket_v_error, joint.pocket_path),
-        (-1, "plug", cut.plug_bit, cut.plug_v_error, joint.plug_path),
+    for sign, side, bit, error, removed in (
+        (1, "pocket", cut.pocket_bit, cut.pocket_v_error, joint.pocket),
+        (-1, "plug", cut.plug_bit, cut.plug_v_error, joint.plug),
     ):
         corner = np.flatnonzero(sign * edges.turn > TURN)
         sine = np.cos(edges.turn[corner] / 2)
         # a point that is blunted, but by less than the tip is wide, is as far from the tip as the sharp one
-        seen = bit.declared.flank_radius / np.maximum(path.distance(edges.start[corner]), 1e-9)
+        seen = bit.declared.flank_radius / np.maximum(removed.distance(edges.start[corner]), 1e-9)
         sine = np.where((seen < sine) & (seen > SHARPEST), seen, sine)
         # the sharper, the more is lost; some are the other end of a point that is told already
         sharpest = np.argsort(sine, kind="stable")[: 8 * MOST]

@@ -9,13 +9,14 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
+from inlayfit.cuts.removed import RemovedSolid
 from inlayfit.cutters import Profile
 from inlayfit.outline.analysis import Kept, OutlineAnalysis
 from inlayfit.outline.edges import Array
 from inlayfit.outline.regions import outline_of
 from inlayfit.outline.wall_discs import WallPieces
 from inlayfit.seat.as_cut import AsCut
-from inlayfit.seat.tip_path import Course, TipPath, course, cut_depth, tip_path
+from inlayfit.seat.course import Course, course
 
 BEND = 0.025  # pieces of wall shorter than this mark a bend of the medial axis [mm]
 
@@ -47,17 +48,14 @@ class Overlap:
         self.plug_depths, self.plug_datum = tuple(passes), tuple(passes.values())
         self.pocket_depths = (cut.pocket_depth, *cut.pocket_passes)
         self.walls = self._pieces(pocket, self.pocket_depths, inside=True)
-        self.pocket_path: TipPath = tip_path(
-            self._course(pocket, self.pocket_depths, inside=True), cut.pocket_bit.actual, cut.pocket_v_error,
-            self.pocket_depths, (0.0,) * len(self.pocket_depths),
-        )  # fmt: skip
-        self.plug_path: TipPath = tip_path(
-            self._course(plug, self.plug_depths, inside=False), cut.plug_bit.actual, cut.plug_v_error,
-            self.plug_depths, self.plug_datum,
-        )  # fmt: skip
+        inside = self._course(pocket, self.pocket_depths, inside=True)
+        outside = self._course(plug, self.plug_depths, inside=False)
+        self.pocket: RemovedSolid = inside.removed_by(cut.pocket_bit.actual, cut.pocket_v_error)
+        self.plug: RemovedSolid = outside.removed_by(cut.plug_bit.actual, cut.plug_v_error, self.plug_datum)
         # no tip further off than this cuts the base below its face, or the plug below its blank's face
-        self.pocket_reach = _sideways(cut.pocket_bit.actual, self.pocket_path.deepest)
-        self.plug_reach = _sideways(cut.plug_bit.actual, self.plug_path.deepest + cut.start_depth)
+        self.pocket_reach = _sideways(cut.pocket_bit.actual, cut.pocket_depth + cut.pocket_v_error)
+        total = cut.start_depth + cut.depth_below_start
+        self.plug_reach = _sideways(cut.plug_bit.actual, total + cut.plug_v_error)
 
     def _pieces(self, bit: Profile, depths: tuple[float, ...], *, inside: bool) -> WallPieces:
         """One side's pieces of wall, for the deepest of the passes and some deeper ones."""
@@ -97,17 +95,17 @@ class Overlap:
         _, first = np.unique(cell[:, 0] * 2**32 + cell[:, 1], return_index=True)
         places = places[order[first]]
         grain = self.cut.pocket_bit.actual.flank_start + 0.05
-        depth = cut_depth(self.pocket_path, places[:, None], places, np.full(len(places), 2 * grain))[:, 0]
-        far = np.minimum(self.plug_path.distance(places) * 1.02 + 0.1, self.plug_reach)
-        below = cut_depth(self.plug_path, places[:, None], places, far)[:, 0]
+        depth = self.pocket.depth(places[:, None], places, np.full(len(places), 2 * grain))[:, 0]
+        far = np.minimum(self.plug.distance(places) * 1.02 + 0.1, self.plug_reach)
+        below = self.plug.depth(places[:, None], places, far)[:, 0]
         return places, np.minimum(-below, self.cut.start_depth) - np.maximum(depth, 0.0)
 
     def at(self, points: Array) -> Array:
         """M at points (n, k, 2) that lie close together in each row, from every tip that can matter [mm]."""
         centre = (points.min(1) + points.max(1)) / 2
         spread = (points.max(1) - points.min(1)).max(1) / 2
-        depth = cut_depth(self.pocket_path, points, centre, spread + self.pocket_reach)
-        below = cut_depth(self.plug_path, points, centre, spread + self.plug_reach)
+        depth = self.pocket.depth(points, centre, spread + self.pocket_reach)
+        below = self.plug.depth(points, centre, spread + self.plug_reach)
         return self.from_cuts(depth, below, self._distance(points, centre))
 
     def _distance(self, points: Array, centre: Array) -> Array:

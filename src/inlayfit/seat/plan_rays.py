@@ -20,7 +20,6 @@ from inlayfit.outline.analysis import Kept, raised
 from inlayfit.outline.edges import Array, Edges, Flags, Index
 from inlayfit.seat.as_cut import AsCutBit
 from inlayfit.seat.overlap import Overlap
-from inlayfit.seat.tip_path import cut_depth
 
 Columns = tuple[NDArray[Any], ...]
 TURN = np.radians(8.0)  # corners that turn less are taken for pieces of a curve
@@ -305,11 +304,11 @@ def _cuts(
     """Depth of both cuts at the nodes: from the tip straight across, and from its neighbours where they can matter."""
     cut = joint.cut
     depth, below = np.full(at.shape, -np.inf), np.full(at.shape, -np.inf)
-    for sign, radius, full, bit, depths, datum, error, out, path, reach in (
+    for sign, radius, full, bit, depths, datum, error, out, removed, reach in (
         (1, inside, joint.pocket_full, cut.pocket_bit, joint.pocket_depths, (0.0,) * len(joint.pocket_depths),
-         cut.pocket_v_error, depth, joint.pocket_path, joint.pocket_reach),
+         cut.pocket_v_error, depth, joint.pocket, joint.pocket_reach),
         (-1, outside, joint.plug_full, cut.plug_bit, joint.plug_depths, joint.plug_datum,
-         cut.plug_v_error, below, joint.plug_path, joint.plug_reach),
+         cut.plug_v_error, below, joint.plug, joint.plug_reach),
     ):  # fmt: skip
         r, slope = bit.declared.flank_radius, bit.declared.slope
         wedge = (half > 0) & (radius == 0)
@@ -332,7 +331,7 @@ def _cuts(
         )
         middle = foot[near] + np.where(wedge, 0.0, sign * radius[near])[:, None] * normal[near]
         narrow = radius[near] < 1.5 * r
-        search[narrow] = np.maximum(search[narrow], 1.5 * path.distance(middle[narrow]) + 2 * grain)
+        search[narrow] = np.maximum(search[narrow], 1.5 * removed.distance(middle[narrow]) + 2 * grain)
         search = np.where(wedge, start + 4 * grain + 0.2, search)
         place = at[near]
         if sign < 0:
@@ -340,8 +339,8 @@ def _cuts(
             # the cutter's flank, so further in its bound is taken from a place near the wall
             behind = (radius[near] < r) & ~wedge
             place = np.where(behind[:, None], np.minimum(place, 6 * grain), place)
-            search[behind] = np.minimum(1.2 * path.distance(middle[behind]) + 8 * grain, reach + 8 * grain)
+            search[behind] = np.minimum(1.2 * removed.distance(middle[behind]) + 8 * grain, reach + 8 * grain)
         points = foot[near, None, :] + place[..., None] * normal[near, None, :]
-        found = cut_depth(path, points, middle, search)
+        found = removed.depth(points, middle, search)
         out[near] = np.maximum(out[near], found - (at[near] - place) / bit.actual.slope)
     return depth, below

@@ -1,0 +1,1 @@
+"""Cuts: paths of a cutter in space, whatever wrote them, and the solids that they remove."""
