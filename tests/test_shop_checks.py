@@ -224,6 +224,38 @@ def test_movement_is_width_times_coefficients_times_moisture() -> None:
     assert finding(planned(CLIMATE, WOODS, {"limits.joint_line": 0.09}), "wood-movement").status == "doubtful"
 
 
+@pytest.mark.parametrize(
+    ("use", "woods", "words"),
+    [
+        # maple on walnut over 40 mm, 3 % wetter: (0.00353 - 0.00274) and, by sawing, (0.00165 - 0.00274) to
+        # (0.00353 - 0.00190), each times 120 mm; 2 % drier, times 80 mm
+        (0.11, WOODS, "the plug swells 0.09 mm more than its pocket over the 40.00 mm of region 1, half of it at each "
+         "wall (0.20 mm more to 0.13 mm less by how the boards are sawn)"),
+        (0.06, WOODS, "the plug shrinks 0.06 mm more than its pocket over the 40.00 mm of region 1, half of it at each "
+         "wall (0.13 mm more to 0.09 mm less by how the boards are sawn)"),
+        # the other way round the plug moves less; drying wood never swells
+        (0.06, {"base.wood": "sugar maple", "plug.wood": "black walnut"},
+         "the plug shrinks 0.06 mm less than its pocket over the 40.00 mm of region 1, half of it at each wall "
+         "(0.13 mm less to 0.09 mm more by how the boards are sawn)"),
+    ],
+)  # fmt: skip
+def test_movement_is_told_with_its_signs(use: float, woods: dict[str, Any], words: str) -> None:
+    found = planned(CLIMATE, {"climate.use.moisture": use, "limits.wood_movement": 0.05}, woods)
+    assert words in finding(found, "wood-movement").message
+    low, high = shop(found)["movement_range"]
+    assert low < 0 < high
+    report = " ".join(text(found).split())
+    assert words.split(" over ")[0].removeprefix("the plug ").replace(" mm", "") in report
+    assert words.rpartition("(")[2].replace(" mm", "") in report
+    assert ("swells" in report) == (use > 0.08)
+
+
+def test_sawing_of_end_grain_makes_no_difference() -> None:
+    end = {"base.grain": {"face": "end"}, "plug.grain": {"face": "end"}}
+    found = planned(CLIMATE, WOODS, end)
+    assert "sawn" not in finding(found, "wood-movement").message
+
+
 def test_own_coefficients_stand_before_the_table() -> None:
     own = {"plug.movement": {"radial": 0.002, "tangential": 0.004}}
     assert shop(planned(CLIMATE, WOODS, own))["movement"] == pytest.approx(40 * (0.004 - 0.00274) * 3, rel=1e-3)

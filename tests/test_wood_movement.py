@@ -99,10 +99,10 @@ def test_the_widest_region_is_named_not_the_whole_outline():
 def test_how_boards_were_sawn_spans_a_range():
     moved = wood_movement(outline_of([bar(0.001, 50)]), Timber(**WALNUT), Timber(**MAPLE), 8, 12)
 
-    # least: quartersawn maple on quartersawn walnut; greatest: flatsawn maple on quartersawn walnut
-    assert moved.least == pytest.approx(50 * (0.00190 - 0.00165) * 4, rel=1e-4)
-    assert moved.greatest == pytest.approx(50 * (0.00353 - 0.00190) * 4, rel=1e-4)
-    assert moved.least <= abs(moved.movement) <= moved.greatest
+    # lowest: quartersawn maple on flatsawn walnut; highest: flatsawn maple on quartersawn walnut
+    assert moved.lowest == pytest.approx(50 * (0.00165 - 0.00274) * 4, rel=1e-4)
+    assert moved.highest == pytest.approx(50 * (0.00353 - 0.00190) * 4, rel=1e-4)
+    assert moved.lowest < 0 < moved.movement < moved.highest
 
 
 def test_outside_the_coefficients_range_the_shrinkage_is_used():

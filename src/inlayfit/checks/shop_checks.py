@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from inlayfit.checks.facts import Facts, OutlineFacts
 from inlayfit.checks.finding import Finding, Status
+from inlayfit.checks.movement_words import movement_words, sawing_words
 from inlayfit.joint.job import SetUp
 from inlayfit.joint.schedule import Step
 from inlayfit.quantity import length_text
@@ -112,12 +113,12 @@ def wood_movement(facts: Facts, outline: OutlineFacts) -> Finding:
         return _not_checked("wood-movement", *needs)
     limit = job.limits.joint_line if job.limits.wood_movement is None else job.limits.wood_movement
     by = abs(moved.movement)
-    does = "swells" if moved.movement > 0 else "shrinks"
     before, after = outline.shop.moisture or (0.0, 0.0)
+    drying = after < before
     message = (
-        f"from {before:.1f} % to {after:.1f} % moisture the plug {does} {facts.text(by)} more than its pocket over the "
-        f"{facts.text(moved.width)} of region {moved.region}, half of it at each wall ({facts.text(moved.least)} to "
-        f"{facts.text(moved.greatest)} by how the boards are sawn)"
+        f"from {before:.1f} % to {after:.1f} % moisture {movement_words(moved, facts.text, drying=drying)} over the "
+        f"{facts.text(moved.width)} of region {moved.region}, half of it at each wall"
+        f"{sawing_words(moved, facts.text, drying=drying)}"
     )
     over = by > limit + 1e-9
     return Finding(

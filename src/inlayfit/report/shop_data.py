@@ -91,7 +91,7 @@ def _movement(facts: Facts, shop: Shop, length: Length) -> dict[str, Any]:
         return {}
     return {
         "movement": length(moved.movement),
-        "movement_range": [length(moved.least), length(moved.greatest)],
+        "movement_range": [length(moved.lowest), length(moved.highest)],
         "movement_region": moved.region,
         "movement_direction": round(moved.direction, 6),
         "movement_width": length(moved.width),

@@ -6,6 +6,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
 from inlayfit.checks.facts import OutlineFacts
+from inlayfit.checks.movement_words import movement_words, sawing_words
 from inlayfit.plan import Plan
 from inlayfit.quantity import force_range_text, length_text
 from inlayfit.report.layout import wrapped
@@ -102,13 +103,17 @@ def _wood(plan: Plan, shop: Shop) -> str:
     if moved is None or shop.moisture is None:
         return ""
     before, after = shop.moisture
-    does = "swells" if moved.movement > 0 else "shrinks"
     turned = 0.0 if plan.job.outline is None else plan.job.outline.turn
+
+    def number(value: float) -> str:
+        return _number(plan, value)
+
+    drying = after < before
     return (
-        f"Wood: {before:.1f} % moisture at cutting, {after:.1f} % in use. The plug {does} "
-        f"{_number(plan, abs(moved.movement))} more than its pocket over {_number(plan, moved.width)} in the direction "
-        f"{(moved.direction + turned) % 180:.0f} deg on the board ({_number(plan, moved.least)} to "
-        f"{_number(plan, moved.greatest)} by how the boards are sawn); each wall sees half."
+        f"Wood: from {before:.1f} % moisture at cutting to {after:.1f} % in use "
+        f"{movement_words(moved, number, drying=drying)} over {number(moved.width)} in the direction "
+        f"{(moved.direction + turned) % 180:.0f} deg on the board{sawing_words(moved, number, drying=drying)}; each "
+        "wall sees half."
     )
 
 

@@ -33,9 +33,9 @@ class WoodMovement:
 
     movement: float
     """With both faces flatsawn, the usual case: over the whole width of the region named."""
-    least: float
-    greatest: float
-    """Least and greatest in size over every pairing of flatsawn and quartersawn faces."""
+    lowest: float
+    highest: float
+    """Ends, with their signs, over every pairing of flatsawn and quartersawn faces; each pairing by its own region."""
     each_side: float
     """Half of ``movement``: at each of the two walls."""
     region: int
@@ -67,11 +67,11 @@ def wood_movement(outline: Outline, base: Timber, plug: Timber, before: float, a
     usual = moves[False, False]
     region = max(range(len(regions)), key=lambda number: abs(usual[number][0]))
     movement, direction = usual[region]
-    extremes = [max(abs(move) for move, _ in found) for found in moves.values()]
+    ends = [max((move for move, _ in found), key=abs) for found in moves.values()]
     return WoodMovement(
         movement=movement,
-        least=min(extremes),
-        greatest=max(extremes),
+        lowest=min(ends),
+        highest=max(ends),
         each_side=movement / 2,
         region=region + 1,
         direction=math.degrees(direction) % 180,
