@@ -2,6 +2,7 @@
 
 import math
 
+import numpy as np
 import pytest
 import shapely
 
@@ -10,7 +11,17 @@ from inlayfit.errors import InputError
 from inlayfit.joint.depths import depths
 from inlayfit.outline.regions import outline_of
 from inlayfit.sheet.defaults import job_from_values
-from inlayfit.shop.gluing import FILM, PRESSURES, JointArea, cavity, clamp_force, glue_volume, joint_area
+from inlayfit.shop.gluing import (
+    FILM,
+    PRESSURES,
+    ClampForce,
+    JointArea,
+    cavity,
+    clamp_force,
+    clamping,
+    glue_volume,
+    joint_area,
+)
 
 PSI = 0.006894757
 V60 = Profile(angle=60)
@@ -134,3 +145,55 @@ def test_without_a_density_the_handbooks_span_is_given():
 def test_nothing_to_press_on_is_refused(area, gravity):
     with pytest.raises(InputError, match="expected above 0"):
         clamp_force(area, gravity)
+
+
+# --- how many clamps ------------------------------------------------------------------------------------------------
+
+
+def wanted(low, high):
+    return ClampForce(pressure=(0.7, 1.0), force=(low, high), rests_on="a data sheet")
+
+
+@pytest.mark.parametrize(
+    ("wants", "each", "bears", "closes", "bound", "clamps"),
+    [
+        # the glue decides: whole clamps within what it wants
+        ((3500.0, 5000.0), 1000.0, None, None, "glue", (4, 5)),
+        ((3500.0, 5000.0), 1000.0, 9000.0, 200.0, "glue", (4, 5)),
+        # the walls cut its upper end off
+        ((3500.0, 5000.0), 1000.0, 4300.0, None, "glue", (4, 4)),
+        # the walls bear less than it wants: no clamp more than they bear
+        ((9600.0, 14300.0), 1000.0, 4720.0, 0.0, "walls", (4, 4)),
+        ((9600.0, 14300.0), 1000.0, 4720.0, 4500.0, "walls", (5, 5)),
+        # one clamp, not tightened to the full
+        ((300.0, 500.0), 1000.0, None, None, "glue", (1, 1)),
+        # between two and three: three, each a little less
+        ((2100.0, 2900.0), 1000.0, None, None, "glue", (3, 3)),
+        # what closes the joint counts, though it be more than the walls bear
+        ((1000.0, 1500.0), 500.0, 2000.0, 1300.0, "glue", (3, 3)),
+        ((1000.0, 1500.0), 500.0, 2000.0, 1800.0, "closing", (4, 4)),
+        ((1000.0, 1500.0), 500.0, 2000.0, 2600.0, "closing", (6, 6)),
+    ],
+)
+def test_clamps_for_a_joint(wants, each, bears, closes, bound, clamps):
+    found = clamping(wanted(*wants), each, bears=bears, closes=closes)
+
+    assert (found.bound, found.clamps) == (bound, clamps)
+
+
+def test_advised_clamps_can_be_followed_to_the_letter():
+    """Whatever is asked for: what the clamps press with lies within what the walls bear and closes the joint."""
+    rng = np.random.default_rng(7)
+    for _ in range(2000):
+        low, bears, closes, each = 10 ** rng.uniform(2, 4.5, 4)
+        found = clamping(wanted(low, low * rng.uniform(1, 2)), each, bears=bears, closes=closes)
+        fewest, most = found.clamps
+        assert 1 <= fewest <= most
+        assert found.force[0] <= found.force[1]
+        assert 0 < found.each <= each
+        assert most * found.each >= min(closes, bears) * (1 - 1e-9)
+        if closes > bears:
+            assert found.bound == "closing"
+            continue
+        assert found.force[1] <= bears * (1 + 1e-9)
+        assert most * found.each <= bears * (1 + 1e-9)

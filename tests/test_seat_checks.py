@@ -107,14 +107,14 @@ def test_joint_that_closes_only_at_the_tables_strength_is_doubtful() -> None:
     assert "four times as strong" in seat.message
 
 
-def test_clamp_beyond_what_the_walls_bear_is_doubtful() -> None:
+def test_clamp_beyond_what_the_walls_bear_at_the_most_is_doubtful() -> None:
     low, high = seat_of(planned(plate())).wall_load
     # walls 140 mm long and 5.5 mm deep at 15 degrees, black walnut at 7.0 MPa
     assert low == pytest.approx(7.0 * 140 * 5.5 * math.tan(math.radians(15)), rel=0.05)
     between = finding(planned(plate(), {"joint.clamp_force": (low + high) / 2}), "seat")
     above = finding(planned(plate(), {"joint.clamp_force": high * 1.1}), "seat")
-    assert (between.status, above.status) == ("doubtful", "doubtful")
-    assert "more than they bear for certain" in between.message
+    # walls driven home and crushed a little are how the joint is closed
+    assert (between.status, above.status) == ("pass", "doubtful")
     assert "may drive the plug to the floor" in above.message
 
 

@@ -310,7 +310,35 @@ def test_clamp_by_the_lighter_wood_else_by_the_handbooks_span() -> None:
     ):
         found = shop(planned(woods))
         assert found["clamp_force_kn"] == pytest.approx([area * pressure / 1000 for pressure in pressures], abs=1e-3)
-    assert "your glue's data sheet first" in " ".join(text(planned(WOODS)).split())
+    assert "Clamps: 3 of about 968 N (218 lbf) each; the glue wants 2,060 to 2,900 N" in text(planned(WOODS))
+
+
+def test_clamps_keep_to_what_the_walls_bear_and_another_clamp_is_told() -> None:
+    def told(shape: Any, changes: dict[str, Any]) -> tuple[str, dict[str, Any]]:
+        found = plan(job({**WOODS, **changes}), outline(shape))
+        return " ".join(text(found).split()), json.loads(json.dumps(data(found, sheet="s", inputs={})))
+
+    # a plate on a large floor: its walls bear 2 (300 + 200) x 5.5 x tan 15 deg x 7 MPa, a ninth of what the glue wants
+    report, found = told(shapely.box(0, 0, 300, 200), {"outline": {"shapes": ({"rectangle": (300.0, 200.0)},)}})
+    bears, used = found["seat"]["wall_load_n"][0] / 1000, found["shop"]
+    assert used["clamp_bound"] == "walls"
+    assert used["clamp_force_kn"][1] == pytest.approx(bears, rel=1e-3)
+    assert used["clamps"][1] * used["clamp_each_kn"] <= bears
+    assert f"Clamps: {used['clamps'][1]} of about 1,000 N (225 lbf) each" in report
+    assert "for certain: no more than that" in report
+    assert "The seat is worked out with" not in report  # assumed
+    more, _ = told(PLATE, {"joint.clamp_force": 4000.0, "joint.clamp_force_each": 500.0})
+    assert "of about 4
+    assert "The seat is worked out with the 4,000 N (899 lbf) of joint.clamp_force, which is more." in more
+    less, _ = told(PLATE, {"joint.clamp_pressure": 0.3})
+    assert "of joint.clamp_pressure, which is less." in less
+
+
+def test_glue_is_to_be_pressed_slowly() -> None:
+    report = " ".join(text(planned(WOODS)).split())
+    assert "a thin coat on walls and floor" in report
+    assert "Press slowly, wait, press again: surplus leaves along the walls, the last of it slowly." in report
+    assert "keeps the plug up" not in report
 
 
 def test_cautions_say_what_the_clamping_force_rests_on_and_that_moves_in_the_air_are_not_checked() -> None:

@@ -16,6 +16,8 @@ from inlayfit.tolerance.stack import Stack, depth_stack
 if TYPE_CHECKING:
     from inlayfit.outline.analysis import OutlineAnalysis
     from inlayfit.outline.regions import Outline
+    from inlayfit.seat.fit import Fit
+    from inlayfit.shop.shop import Pressed
 
 @dataclass(frozen=True, kw_only=True)
 class Plan:
@@ -109,7 +111,15 @@ def _look_at(
         floor=floor.floor_access(outline, job, found, analysis),
         fit=seated,
         partner=analysis.partner,
-        shop=shopping.shop(
-            job, found, passes, outline, analysis.survey, lift=0.0 if seated is None else seated.seat.lift
-        ),
+        shop=shopping.shop(job, found, passes, outline, analysis.survey, _pressed(seated)),
     )
+
+
+def _pressed(seated: Fit | None) -> Pressed | None:
+    from inlayfit.shop.shop import Pressed
+
+    if seated is None:
+        return None
+    seat = seated.seat
+    # a plug without walls that bear, as of a ball higher than the pocket is deep, is not told how hard to press them
+    return Pressed(lift=seat.lift, bears=seat.wall_load[0] or None, closes=seat.closing_force)

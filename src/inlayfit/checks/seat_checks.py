@@ -49,12 +49,12 @@ def seat(facts: Facts, fit: Fit) -> Finding:
     elif status != "pass":
         # what stands on the floor no force closes
         remedies.append(_closing(facts, fit, SPREAD if status == "doubtful" else 1))
-    if found.clamp_force > low:
+    # walls that are driven home and crush a little are how this joint is closed
+    if found.clamp_force > high:
         status = status if status == "fail" else "doubtful"
-        may = "may drive the plug to the floor" if found.clamp_force > high else "is more than they bear for certain"
         reasons.append(
             f"the walls bear {facts.force(low)} to {facts.force(high)}, and a clamp of "
-            f"{facts.force(found.clamp_force)} {may}"
+            f"{facts.force(found.clamp_force)} may drive the plug to the floor"
         )
         enough = found.closing_force
         if enough is not None and enough < low:

@@ -116,6 +116,8 @@ class Joint:
     """MPa on the outline's area; stands back where ``clamp_force`` is given."""
     clamp_force: float | None
     """N."""
+    clamp_force_each: float
+    """What one clamp presses with, N."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -38,15 +38,19 @@ def shop_data(facts: Facts, length: Length, area: Length) -> dict[str, Any]:
     if shop.moisture is not None:
         found["moisture_percent"] = [round(moisture, 3) for moisture in shop.moisture]
     found |= _movement(facts, shop, length)
-    glue, clamp = shop.glue, shop.clamp
+    glue, wants, clamping = shop.glue, shop.glue_wants, shop.clamping
     found["joint_area"] = {name: area(getattr(shop.joint, name)) for name in ("floor", "walls", "projected")}
     found["glue_volume_ml"] = round(glue.use, 3)
     found["glue_film_ml"] = [round(film, 3) for film in glue.spread]
     found["glue_cavity_ml"] = round(glue.cavity, 3)
-    found["clamp_force_kn"] = [round(force / 1000, 4) for force in clamp.force]
-    found["clamp_pressure_mpa"] = list(clamp.pressure)
-    found["clamp_rests_on"] = clamp.rests_on
-    found["clamp_hours"] = list(clamp.hours)
+    found["clamp_force_kn"] = [round(force / 1000, 4) for force in clamping.force]
+    found["clamp_bound"] = clamping.bound
+    found["clamps"] = list(clamping.clamps)
+    found["clamp_each_kn"] = round(clamping.each / 1000, 4)
+    found["glue_wants_kn"] = [round(force / 1000, 4) for force in wants.force]
+    found["clamp_pressure_mpa"] = list(wants.pressure)
+    found["clamp_rests_on"] = wants.rests_on
+    found["clamp_hours"] = list(wants.hours)
     if shop.time is not None:
         found |= _time(shop.time, length)
     return found

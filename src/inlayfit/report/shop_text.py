@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from inlayfit.shop.shop import Shop
 
 
+SAME_FORCE: Final = 0.05
+"""Forces of clamps are no better known than this share of them."""
 TOLD: Final = 0.05
 """Minutes under which a longer time is none."""
 
@@ -30,6 +32,7 @@ def shop_part(plan: Plan) -> list[str]:
             _blanks(plan, shop),
             _hold_downs(plan),
             _gluing(plan, outline),
+            _clamping(plan, outline),
             *paragraphs,
             _wood(plan, shop),
             "" if shop.time is None else _time(shop.time),
@@ -65,20 +68,45 @@ def _hold_downs(plan: Plan) -> str:
 
 
 def _gluing(plan: Plan, outline: OutlineFacts) -> str:
-    glue, clamp = outline.shop.glue, outline.shop.clamp
-    words = f"Glue: about {glue.use:.2g} ml; more than {glue.cavity:.2g} ml keeps the plug up."
+    glue = outline.shop.glue
+    words = f"Glue: about {glue.use:.2g} ml, a thin coat on walls and floor; {glue.cavity:.2g} ml fill the gap."
     if glue.cavity < glue.spread[0]:
-        words += " That is less than a thin film on every face: wipe it thin, and let what is squeezed out escape."
+        words += " That is less than a thin film on every face: wipe it thin."
     if glue.thirsty:
         words += " End grain drinks glue: size it with a thin coat first."
-    least, better = clamp.hours
-    words += (
-        f" Clamp: {force_range_text(*clamp.force, plan.job.unit)} by {clamp.rests_on}, your glue's data sheet first; "
-        f"{least:g} h at least, better {better:g}."
-    )
-    if outline.fit is not None and clamp.force[1] > outline.fit.seat.wall_load[0]:
-        words += f" The walls bear {plan.facts.force(outline.fit.seat.wall_load[0])} for certain: stay under that."
-    return words
+    return f"{words} Press slowly, wait, press again: surplus leaves along the walls, the last of it slowly."
+
+
+def _clamping(plan: Plan, outline: OutlineFacts) -> str:
+    found, wants = outline.shop.clamping, outline.shop.glue_wants
+    fewest, most = found.clamps
+    count = f"{most}" if fewest == most else f"{fewest} to {most}"
+    words = f"Clamps: {count} of about {plan.facts.force(found.each)}" + (" each" if most > 1 else "")
+    words += f"; the glue wants {force_range_text(*wants.force, plan.job.unit)}"
+    bears = "" if found.bears is None else plan.facts.force(found.bears)
+    if found.bound == "closing":
+        words += f", but to close the joint takes {plan.facts.force(found.force[0])}"
+        if found.bears is not None and found.force[0] > found.bears:
+            words += f", more than the {bears} that the walls bear for certain: first ease what holds the plug up"
+    elif found.bound == "walls":
+        words += f", but the walls bear {bears} for certain: no more than that"
+    elif found.bears is not None and found.bears < wants.force[1]:
+        words += f", and the walls bear {bears} for certain"
+    least, better = wants.hours
+    return f"{words}; {least:g} h at least, better {better:g}.{_own_clamp(plan, outline)}"
+
+
+def _own_clamp(plan: Plan, outline: OutlineFacts) -> str:
+    """A word where the sheet's own clamp, by which the seat is worked out, is another than advised."""
+    keys = ("joint.clamp_pressure", "joint.clamp_force")
+    if outline.fit is None or any(plan.job.is_assumed(key) for key in keys):
+        return ""
+    force, (low, high) = outline.fit.seat.clamp_force, outline.shop.clamping.force
+    if low * (1 - SAME_FORCE) <= force <= high * (1 + SAME_FORCE):
+        return ""
+    key = keys[0] if plan.job.joint.clamp_force is None else keys[1]
+    than = "less" if force < low else "more"
+    return f" The seat is worked out with the {plan.facts.force(force)} of {key}, which is {than}."
 
 
 def _levelling(plan: Plan, shop: Shop | None) -> str:

@@ -92,6 +92,7 @@ def _job(sheet: Sheet, title: str, unused: tuple[str, ...], notes: tuple[str, ..
             hand_force=_pressing(sheet, joint, "hand_force", 100.0, "force"),
             clamp_pressure=_pressing(sheet, joint, "clamp_pressure", 0.7, "pressure"),
             clamp_force=joint.get("clamp_force"),
+            clamp_force_each=_pressing(sheet, joint, "clamp_force_each", 1000.0, "force"),
         ),
         bits=bits_of(sheet),
         touch_off=touch_off,

@@ -210,6 +210,11 @@ JOINT: Final = Section(
         "clamp_force": Key(
             type=Scalar(kind="force", above=0, most=1e6), help="Clamping force, in place of a pressure."
         ),
+        "clamp_force_each": Key(
+            type=Scalar(kind="force", above=0, most=100_000),
+            help="What one clamp presses with; an ordinary bar clamp about the default.",
+            default="1000 N",
+        ),
     },
     at_most_one_of=("clamp_pressure", "clamp_force"),
 )

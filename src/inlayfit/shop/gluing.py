@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Final
+from typing import Final, Literal
 
 from inlayfit.cutters import Profile
 from inlayfit.errors import InputError
@@ -52,7 +52,7 @@ class GlueVolume:
     spread: tuple[float, float]
     """A film on floor and walls, thin and thick."""
     cavity: float
-    """Room between plug and pocket: the most that fits. More holds the plug up."""
+    """Room between plug and pocket. What is more has to leave along the walls before the plug is down."""
     use: float
     """The thick film, but no more than the cavity holds, and no less than the thin film."""
     thirsty: bool
@@ -70,6 +70,44 @@ class ClampForce:
     rests_on: str
     hours: tuple[float, float] = CLAMP_HOURS
     """In the clamps, at least and better."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Clamping:
+    """How to clamp: forces in N, and how many clamps that is."""
+
+    force: tuple[float, float]
+    bound: Literal["glue", "walls", "closing"]
+    """What the force is bound by: what the glue wants; what the walls bear, which is less; or what closes the joint,
+    which is more than either."""
+    bears: float | None
+    """What the walls bear for certain; None where that is not known."""
+    clamps: tuple[int, int]
+    each: float
+    """What one of them presses with."""
+
+
+def clamping(wants: ClampForce, each: float, *, bears: float | None = None, closes: float | None = None) -> Clamping:
+    """Clamps of ``each`` N for what the glue wants, within what the walls bear, and not under what closes the joint.
+
+    >>> wants = ClampForce(pressure=(0.7, 1.0), force=(3500.0, 5000.0), rests_on="a data sheet")
+    >>> clamping(wants, 1000).clamps, clamping(wants, 1000, bears=2600).clamps
+    ((4, 5), (2, 2))
+    """
+    low, high = wants.force
+    bound: Literal["glue", "walls", "closing"] = "glue"
+    if bears is not None and bears < high:
+        high = bears
+        if bears < low:
+            # as near to what the walls bear as whole clamps go
+            bound, low = "walls", min(high, max(1, math.floor(high / each + 1e-9)) * each)
+    if closes is not None and closes > low:
+        low = closes
+        if closes > high:
+            high, bound = closes, "closing"
+    fewest = max(1, math.ceil(low / each - 1e-9))
+    most = max(fewest, math.floor(high / each + 1e-9))
+    return Clamping(force=(low, high), bound=bound, bears=bears, clamps=(fewest, most), each=min(each, high / most))
 
 
 def joint_area(outline: Outline, depths: Depths, shape: Profile) -> JointArea:

@@ -13,7 +13,17 @@ from inlayfit.outline.regions import Outline
 from inlayfit.outline.survey import Survey
 from inlayfit.shop.blanks import LevellingField
 from inlayfit.shop.cutting_time import CuttingTime, cutting_time
-from inlayfit.shop.gluing import ClampForce, GlueVolume, JointArea, cavity, clamp_force, glue_volume, joint_area
+from inlayfit.shop.gluing import (
+    ClampForce,
+    Clamping,
+    GlueVolume,
+    JointArea,
+    cavity,
+    clamp_force,
+    clamping,
+    glue_volume,
+    joint_area,
+)
 from inlayfit.shop.hold_downs import Clearance, clearances, hold_down
 from inlayfit.shop.moisture import moisture_in
 from inlayfit.shop.placement import (
@@ -53,14 +63,27 @@ class Shop:
     """Parts of which neither the sheet nor the table tells how they move."""
     joint: JointArea
     glue: GlueVolume
-    clamp: ClampForce
+    glue_wants: ClampForce
+    clamping: Clamping
     time: CuttingTime | None
 
 
+@dataclass(frozen=True, kw_only=True)
+class Pressed:
+    """What the shop has to know of the seat."""
+
+    lift: float = 0.0
+    """How far the clamped plug sits above nominal, mm."""
+    bears: float | None = None
+    """Force in N that the walls bear for certain; None where there are none, or no seat was looked for."""
+    closes: float | None = None
+    """Least force in N that closes the joint; None likewise, or where none does."""
+
+
 def shop(
-    job: Job, depths: Depths, passes: tuple[Pass, ...], outline: Outline, survey: Survey, lift: float = 0.0
+    job: Job, depths: Depths, passes: tuple[Pass, ...], outline: Outline, survey: Survey, pressed: Pressed | None = None
 ) -> Shop:
-    """All that the sheet gives enough for. ``lift`` is how far the clamped plug sits above nominal, mm.
+    """All that the sheet gives enough for, of a plug pressed as told.
 
     Raises :class:`InputError` for a hold-down whose polygon is none.
     """
@@ -68,6 +91,8 @@ def shop(
     field = field_on(job, base)
     area = joint_area(outline, depths, job.bits.pocket_v.shape)
     moisture = _moisture(job)
+    pressed = pressed or Pressed()
+    wants = clamp_force(area.projected, _lighter(job))
     turned = 0.0 if job.outline is None else job.outline.turn
     base_wood, plug_wood = timber_of(job.base.wood, turned=turned), timber_of(job.plug.wood, turned=turned)
     woods: tuple[tuple[Literal["base", "plug"], Timber | None], ...] = (("base", base_wood), ("plug", plug_wood))
@@ -89,10 +114,11 @@ def shop(
         joint=area,
         glue=glue_volume(
             area,
-            cavity(outline, depths, job.bits.pocket_v.shape, lift),
+            cavity(outline, depths, job.bits.pocket_v.shape, pressed.lift),
             end_grain="end" in (job.base.wood.face, job.plug.wood.face),
         ),
-        clamp=clamp_force(area.projected, _lighter(job)),
+        glue_wants=wants,
+        clamping=clamping(wants, job.joint.clamp_force_each, bears=pressed.bears, closes=pressed.closes),
         time=None if job.feeds is None else cutting_time(job, depths, outline, survey, job.feeds, field),
     )
 
