@@ -328,7 +328,7 @@ def test_clamps_keep_to_what_the_walls_bear_and_another_clamp_is_told() -> None:
     assert "for certain: no more than that" in report
     assert "The seat is worked out with" not in report  # assumed
     more, _ = told(PLATE, {"joint.clamp_force": 4000.0, "joint.clamp_force_each": 500.0})
-    assert "of about 4
+    assert "4 of about 500 N (112 lbf) each" in more
     assert "The seat is worked out with the 4,000 N (899 lbf) of joint.clamp_force, which is more." in more
     less, _ = told(PLATE, {"joint.clamp_pressure": 0.3})
     assert "of joint.clamp_pressure, which is less." in less

@@ -24,6 +24,8 @@ PRESSURES: Final = (
 lb/in2 for softwoods, medium and dense woods. Where one class ends is our own choice: walnut is medium."""
 HANDBOOK_PRESSURES: Final = (0.7, 1.7)
 """From the least to the most dense woods; Wood Handbook, chapter on adhesives (from memory)."""
+ABOUT: Final = 0.1
+"""So much of its force a clamp may be tightened less and still press with about that."""
 CLAMP_HOURS: Final = (1.0, 12.0)
 """At least, and better: an hour, overnight (common practice, no source)."""
 
@@ -99,8 +101,8 @@ def clamping(wants: ClampForce, each: float, *, bears: float | None = None, clos
     if bears is not None and bears < high:
         high = bears
         if bears < low:
-            # as near to what the walls bear as whole clamps go
-            bound, low = "walls", min(high, max(1, math.floor(high / each + 1e-9)) * each)
+            # as near to what the walls bear as whole clamps go, hardly less tightened
+            bound, low = "walls", min(high, max(1, math.floor(high / each + ABOUT)) * each)
     if closes is not None and closes > low:
         low = closes
         if closes > high:
