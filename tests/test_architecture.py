@@ -24,7 +24,7 @@ MODULES = {
 LAYERS: tuple[tuple[str, ...], ...] = (
     ("__init__", "errors"),
     ("quantity", "cutters"),
-    ("outline", "cuts"),
+    ("outline", "cuts", "programme"),
     ("joint",),
     ("seat",),
     ("shop",),
@@ -70,6 +70,7 @@ OUTLINE_LEVEL = {
     "shop.blanks", "shop.cut_paths", "shop.cutting_time", "shop.gluing", "shop.hold_downs", "shop.placement",
     "shop.plug_border", "shop.shop", "shop.sweeps", "shop.wood_movement",
     "dryfit.hand",
+    "programme.arcs", "programme.moves", "programme.pieces",
     "tolerance.draws", "tolerance.fit_table", "tolerance.out_of_square", "tolerance.pairs", "tolerance.remedies",
     "tolerance.walls",
 }  # fmt: skip

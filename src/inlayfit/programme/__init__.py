@@ -1,0 +1,1 @@
+"""The open language of numerical control, read: text in, moves out."""
