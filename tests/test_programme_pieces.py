@@ -51,9 +51,8 @@ def test_an_arc_with_two_radii_goes_evenly_from_one_to_the_other() -> None:
 
 
 def test_what_holds_at_each_piece() -> None:
-    found: Pieces = pieces(
-        read("T3 M6", "G0 X1 Y1 Z5", "M3 S900", "G1 Z-1 F50", "G2 X2 I0.5 F70", "G0 Z5", "G28", "G0 X0", "Y0 Z9", start=None).moves
-    )  # fmt: skip
+    lines = ("T3 M6", "G0 X1 Y1 Z5", "M3 S900", "G1 Z-1 F50", "G2 X2 I0.5 F70", "G0 Z5", "G28", "G0 X0", "Y0 Z9")
+    found: Pieces = pieces(read(*lines, start=None).moves)
     assert sorted(set(found.line.tolist())) == [3, 5, 6, 7, 8, 10]
     assert set(found.tool.tolist()) == {3}
     assert found.spindle[0] == 0 and set(found.spindle[1:].tolist()) == {900}
