@@ -222,6 +222,17 @@ def length_text(mm: float, unit: LengthUnit, *, with_unit: bool = True, digits: 
     return f"{number} {unit}" if with_unit else number
 
 
+def typed_length(mm: float, unit: LengthUnit) -> str:
+    """A length as it is typed into a sheet or behind ``--set``: to 0.001 mm or 0.0001 in, without spare zeros.
+
+    >>> typed_length(1.2, "mm"), typed_length(4.7625, "in")
+    ('1.2mm', '0.1875in')
+    """
+    digits = 4 if unit == "in" else 3
+    number = f"{mm / MM_PER_UNIT[unit]:.{digits}f}".rstrip("0").rstrip(".")
+    return f"{number if number not in ('-0', '') else '0'}{unit}"
+
+
 def quantity_text(value: float, kind: str, unit: LengthUnit = "mm") -> str:
     """Write a ``kind`` of share, angle, slope, force or pressure for people who measure in this unit.
 

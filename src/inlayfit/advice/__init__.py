@@ -1,0 +1,1 @@
+"""What to change so that a joint fits: every suggestion is planned again before it is made."""

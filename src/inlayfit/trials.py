@@ -1,0 +1,98 @@
+"""A sheet on trial: planned again, as often as asked, with changes laid over it as if they had been typed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import Any, Final
+
+from inlayfit import plan as planning
+from inlayfit.advice.change import Change, Stage
+from inlayfit.batch.outline_shelf import OutlineShelf
+from inlayfit.errors import InputError
+from inlayfit.intake import InputFile, Intake, input_file, intake_of, shown_name
+from inlayfit.joint.job import Job
+from inlayfit.plan import Plan
+from inlayfit.quantity import LengthUnit
+from inlayfit.sheet.jobsheet import SheetFiles, SheetValues, read_files, sheet_values
+from inlayfit.sheet.layers import read_setting
+
+SAME: Final = 1e-6
+"""Diameters closer than this, in mm, are one bit's."""
+
+
+class SheetOnTrial:
+    """A sheet with its shop files and settings; its outline, at each size, is read and looked at once."""
+
+    def __init__(
+        self,
+        sheet: str,
+        *,
+        settings: Sequence[str] = (),
+        shops: Sequence[str] = (),
+        unit: LengthUnit | None = None,
+        draws: int = 0,
+        nominal: bool = False,
+    ) -> None:
+        self.sheet, self.unit, self.draws, self.nominal = sheet, unit, draws, nominal
+        self.read = [input_file(name) for name in (sheet, *shops)]
+        self.settings = [read_setting(setting) for setting in settings]
+        self.shelf = OutlineShelf()
+        self.files: SheetFiles = read_files(
+            self.read[0].data, shown_name(sheet), shops=[(file.name, file.data) for file in self.read[1:]]
+        )
+        self.values: SheetValues = sheet_values(self.files, self.settings)
+        self.intake: Intake = self._intake(self.values)
+
+    @property
+    def job(self) -> Job:
+        """The job as the sheet has it."""
+        return self.intake.job
+
+    def _intake(self, values: SheetValues) -> Intake:
+        return intake_of(values, self.sheet, files=self.read, unit=self.unit, outline_maker=self.shelf.outline)
+
+    def taken_in(self, changes: Sequence[Change]) -> Intake:
+        """Job and outline with these changes. Raises :class:`InputError`."""
+        return self._intake(sheet_values(self.files, [*self.settings, *map(_setting, changes)]))
+
+    def plan(self, changes: Sequence[Change], stage: Stage) -> Plan | None:
+        """The plan with these changes, as far as the stage goes; None where no joint is possible with them."""
+        try:
+            return self.planned(self.taken_in(changes), stage)
+        except InputError:
+            return None
+
+    def planned(self, intake: Intake, stage: Stage) -> Plan:
+        """The plan of what was taken in. Raises :class:`InputError`."""
+        outline = None if stage == "depths" else intake.outline
+        analysis = None if outline is None else self.shelf.analysis(outline)
+        # cutting time takes longer than all else and is no check's concern
+        return planning.plan(
+            replace(intake.job, feeds=None),
+            outline,
+            analysis,
+            nominal=self.nominal or stage == "drawn",
+            draws=self.draws if stage == "whole" else 0,
+        )
+
+    def holds(self, *path: str) -> bool:
+        """Whether the sheet itself gives this key."""
+        entry: Any = self.values.values
+        for step in path:
+            if not isinstance(entry, Mapping) or step not in entry:
+                return False
+            entry = entry[step]
+        return True
+
+    def clearing_key(self, diameter: float) -> str:
+        """Key of the clearing bit of this diameter in mm, such as ``bits.clearing[2]``."""
+        given = self.values.values.get("bits", {}).get("clearing", ())
+        if isinstance(given, Mapping):
+            return "bits.clearing"
+        numbers = (number for number, bit in enumerate(given, 1) if abs(bit["diameter"] - diameter) < SAME)
+        return f"bits.clearing[{next(numbers)}]"
+
+
+def _setting(change: Change) -> Any:
+    return read_setting(f"{change.key}={change.value}")
