@@ -10,7 +10,7 @@ from inlayfit import plan as planning
 from inlayfit.advice.change import Change, Stage
 from inlayfit.batch.outline_shelf import OutlineShelf
 from inlayfit.errors import InputError
-from inlayfit.intake import InputFile, Intake, input_file, intake_of, shown_name
+from inlayfit.intake import Intake, input_file, intake_of, shown_name
 from inlayfit.joint.job import Job
 from inlayfit.plan import Plan
 from inlayfit.quantity import LengthUnit

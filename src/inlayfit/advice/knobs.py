@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal
 
 from inlayfit.advice.change import Change, Changes, Replanner
+from inlayfit.cutters import USUAL_ANGLES
 from inlayfit.joint.depths import cone_spare
 from inlayfit.quantity import MM_PER_INCH, MPA_PER_PSI, NEWTON_PER_LBF, typed_length
 
@@ -21,8 +22,8 @@ if TYPE_CHECKING:
 Code = Literal[
     "shallower", "deeper", "more glue gap", "less glue gap", "more surface gap", "less surface gap", "level less",
     "finer stepover", "less clamp", "more clamp", "larger", "smaller", "move hold-down", "touch off closer",
-    "flatter boards", "sharper tip", "wider angle", "longer bit", "wider cone", "smaller clearing bit", "thicker base",
-    "thicker plug", "larger base", "larger plug blank",
+    "flatter boards", "sharper tip", "wider angle", "longer bit", "wider cone", "smaller clearing bit",
+    "add clearing bit", "thicker base", "thicker plug", "larger base", "larger plug blank",
 ]  # fmt: skip
 
 AT_HAND: Final = frozenset[Code](
@@ -39,7 +40,7 @@ HELPS: Final[dict[str, tuple[Code, ...]]] = {
     "cone-reach": ("shallower", "wider cone", "less surface gap"),
     "bit-reach": ("shallower", "longer bit", "less surface gap"),
     "floor-ridges": ("finer stepover", "more glue gap"),
-    "clearing-access": ("smaller clearing bit", "shallower", "larger"),
+    "clearing-access": ("add clearing bit", "smaller clearing bit", "shallower", "larger"),
     "fine-strokes": ("shallower", "sharper tip", "larger"),
     "fine-gaps": ("sharper tip", "less surface gap", "larger"),
     "survives-levelling": ("level less", "deeper", "sharper tip", "larger"),
@@ -60,8 +61,6 @@ HELPS: Final[dict[str, tuple[Code, ...]]] = {
 
 LARGEST: Final = 4.0
 """A drawing is made at most this many times as large."""
-ANGLES: Final = (45.0, 60.0, 90.0)
-"""V-bits that are sold everywhere (common practice, no source)."""
 SPARE: Final = 0.5
 """What a longer bit or a wider cone must have to spare, in mm: less is doubtful."""
 
@@ -130,8 +129,8 @@ def _depth(bench: _Bench, end: float) -> Ways:
 
 
 def _shallower(bench: _Bench) -> Ways:
-    # a pocket that holds no more plug than glue gap is no joint
-    return _depth(bench, max(2 * bench.depths.glue_gap, 1.0))
+    # a pocket that holds no more plug than glue gap is no joint, and half the depth asked for is another
+    return _depth(bench, max(2 * bench.depths.glue_gap, 1.0, bench.depths.pocket_depth / 2))
 
 
 def _deeper(bench: _Bench) -> Ways:
@@ -169,7 +168,7 @@ def _less_surface_gap(bench: _Bench) -> Ways:
 
 def _level_less(bench: _Bench) -> Ways:
     joint = bench.job.joint
-    settings = []
+    settings: list[Changes] = []
     for share in (0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3, 0.2):
         cut, sanded = (bench.typed(share * value) for value in (joint.level_below, joint.sanding))
         settings.append((Change("joint.level_below", cut), Change("joint.sanding", sanded)))
@@ -236,7 +235,8 @@ def _blank_for(bench: _Bench, wider: float, taller: float) -> Changes:
     blank = bench.job.plug.blank
     if blank is None or wider <= 0:
         return ()
-    return (Change("plug.blank", _pair(bench, *(_up(size + more, bench.inch) for size, more in zip(blank, (wider, taller), strict=True)))),)
+    wide, high = (_up(size + more, bench.inch) for size, more in zip(blank, (wider, taller), strict=True))
+    return (Change("plug.blank", _pair(bench, wide, high)),)
 
 
 def _larger(bench: _Bench) -> Ways:
@@ -284,11 +284,15 @@ def _sharper_tip(bench: _Bench) -> Ways:
     for share in (0.8, 0.65, 0.5, 0.4, 0.3, 0.2, 0.1, 0.0):
         setting: Changes = ()
         for key, bit in bits.items():
-            radius = max(bit.real.ball_radius, bit.shape.ball_radius)
+            radius = max(bit.real.rounding, bit.shape.rounding)
             width = 2 * max(bit.real.tip_radius, bit.shape.tip_radius)
             name, size = (f"{key}.ball", radius) if radius > 0 else (f"{key}.tip", width)
             if size > 0:
                 setting += (Change(name, bench.typed(share * size)), *bench.unmeasured(key))
+                # a sharper tip leaves higher ridges at the same stepover: half the glue gap is what they may fill
+                finer = share * size + 0.9 * bit.shape.slope * bench.depths.glue_gap
+                if radius == 0 and finer < bit.stepover:
+                    setting += (Change(f"{key}.stepover", bench.typed(finer)),)
         if setting:
             settings.append(setting)
     yield "", list(dict.fromkeys(settings))
@@ -309,7 +313,7 @@ def _another_v(bench: _Bench, angle: float, key: str, tip: float) -> Changes:
 def _wider_angle(bench: _Bench) -> Ways:
     pocket = bench.job.bits.pocket_v
     settings: list[Changes] = []
-    for angle in ANGLES:
+    for angle in USUAL_ANGLES:
         if angle > pocket.shape.angle:
             parts = (_another_v(bench, angle, key, 2 * pocket.shape.flank_radius) for key in bench.v_keys)
             settings.append(tuple(change for part in parts for change in part))
@@ -367,6 +371,23 @@ def _smaller_clearing_bit(bench: _Bench) -> Ways:
     ]
 
 
+def _add_clearing_bit(bench: _Bench) -> Ways:
+    if bench.job.bits.clearing:
+        return
+    # a bit's length is what is needed here; its diameter what small shops have (common practice, no source)
+    plug, deepest = bench.job.plug, bench.depths.plug_total_depth
+    if plug.cut_out and bench.job.bits.cut_out is None:
+        deepest = max(deepest, plug.thickness + plug.through)
+    reach = bench.typed(_up(deepest + bench.job.limits.bit_reach, bench.inch))
+    sizes = (("1/4in", "1/8in"), ("1/8in", "1/16in"), ("1/16in", "1/32in")) if bench.inch else (
+        ("6mm", "3mm"), ("3mm", "1.5mm"), ("1.5mm", "0.75mm")
+    )  # fmt: skip
+    yield "", [
+        (Change("bits.clearing", f"{{diameter: {size}, reach: {reach}, depth_of_cut: {half}}}"),)
+        for size, half in sizes
+    ]
+
+
 def _thicker(part: Literal["base", "plug"]) -> Callable[[_Bench], Ways]:
     def ways(bench: _Bench) -> Ways:
         now = bench.job.base.thickness if part == "base" else bench.job.plug.thickness
@@ -419,6 +440,7 @@ _MAKERS: Final[dict[Code, Callable[[_Bench], Ways]]] = {
     "longer bit": _longer_bit,
     "wider cone": _wider_cone,
     "smaller clearing bit": _smaller_clearing_bit,
+    "add clearing bit": _add_clearing_bit,
     "thicker base": _thicker("base"),
     "thicker plug": _thicker("plug"),
     "larger base": _larger_blank("base"),
