@@ -1,4 +1,4 @@
-"""Advice: every line offered is typed in again, and the sheet planned as a person would, must do what was said of it."""
+"""Advice: every line offered is typed in again, and the sheet, planned as a person would, does what was said of it."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from inlayfit.advice.change import Change, merged
-from inlayfit.advice.knobs import HELPS
+from inlayfit.advice.knobs import HELPS, knobs
 from inlayfit.advice.search import Advice, advice, is_wanted
 from inlayfit.checks.registry import CHECKS
 from inlayfit.intake import take_in
@@ -54,7 +54,7 @@ def written(folder: Path, text: str) -> Path:
 def test_what_is_advised_fits_when_it_is_typed_in(name: str) -> None:
     sheet = AILING / f"{name}.yaml"
     trial, found = on_trial(sheet)
-    assert is_wanted(found, 100)
+    assert is_wanted(found, trial.intake.outline)
     assert all(statuses(found)[check] in ("fail", "doubtful") for check in MENDED[name])
     advised = advice(found, trial)
     assert advised.planned is not None
@@ -128,7 +128,7 @@ joint: {pocket_depth: 5, glue_gap: 0.5, surface_gap: 2.5}
 bits:
   pocket_v: {angle: 60, tip: 0.1, diameter: 12, reach: 14, depth_of_cut: 3, stepover: 1.2}
   plug_v: {angle: 60, tip: 0.1, diameter: 12, reach: 14, depth_of_cut: 3, stepover: 0.2}
-  clearing: [{diameter: 6, reach: 5, depth_of_cut: 3}, {name: slim, diameter: 3, reach: 20, depth_of_cut: 1.5}]
+  clearing: [{diameter: 6, reach: 4, depth_of_cut: 3}, {name: slim, diameter: 3, reach: 20, depth_of_cut: 1.5}]
 """)
     trial, found = on_trial(sheet)
     advised = advice(found, trial)
@@ -154,9 +154,12 @@ bits:
   clearing: {diameter: 3, reach: 20, depth_of_cut: 1.5}
 """)
     trial, found = on_trial(sheet)
-    steps = [step for step in advice(found, trial).steps if step.code == "sharper tip"]
-    assert steps
-    assert Change("bits.v.measured", "") in steps[0].changes
+    (knob,) = knobs(found, trial, "sharper tip")
+    for changes in knob.settings:
+        assert Change("bits.v.measured", "") in changes
+        planned = trial.plan(changes, "depths")
+        assert planned is not None
+        assert planned.job.bits.pocket_v.real == planned.job.bits.pocket_v.shape
 
 
 def test_only_what_is_at_hand_where_that_is_asked() -> None:
@@ -174,9 +177,9 @@ def test_a_sheet_without_outline_is_advised_too(tmp_path: Path) -> None:
 
 def test_nothing_is_advised_where_nothing_is_wanting() -> None:
     sheet = AILING / "thin-stock.yaml"
-    _, found = on_trial(sheet, "joint.pocket_depth=4.5mm")
+    trial, found = on_trial(sheet, "joint.pocket_depth=4.5mm")
     assert found.verdict == "fits"
-    assert not is_wanted(found, 100)
+    assert not is_wanted(found, trial.intake.outline)
 
 
 def test_every_check_that_a_key_can_mend_has_knobs() -> None:

@@ -35,6 +35,7 @@ LAYERS: tuple[tuple[str, ...], ...] = (
     ("report", "intake", "result_file"),
     ("pictures",),
     ("batch",),
+    ("trials",),
     ("cli",),
     ("__main__",),
 )
@@ -64,7 +65,7 @@ OUTLINE_LEVEL = {
     "drawings.dxf_curves", "drawings.dxf_lines", "drawings.dxf_outline", "drawings.part_drawing", "drawings.size",
     "drawings.svg_areas",
     "checks.partner_checks",
-    "advice", "cutters", "cuts.envelope", "cuts.removed", "cuts.tool_path",
+    "cutters", "cuts.envelope", "cuts.removed", "cuts.tool_path",
     "seat.as_cut", "seat.contacts", "seat.course", "seat.joint_line", "seat.load", "seat.overlap", "seat.peaks",
     "seat.plan_rays", "seat.seat",
     "shop.blanks", "shop.cut_paths", "shop.cutting_time", "shop.gluing", "shop.hold_downs", "shop.placement",

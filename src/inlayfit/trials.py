@@ -10,7 +10,7 @@ from inlayfit import plan as planning
 from inlayfit.advice.change import Change, Stage
 from inlayfit.batch.outline_shelf import OutlineShelf
 from inlayfit.errors import InputError
-from inlayfit.intake import Intake, input_file, intake_of, shown_name
+from inlayfit.intake import InputFile, Intake, input_file, intake_of, shown_name
 from inlayfit.joint.job import Job
 from inlayfit.plan import Plan
 from inlayfit.quantity import LengthUnit
@@ -33,9 +33,11 @@ class SheetOnTrial:
         unit: LengthUnit | None = None,
         draws: int = 0,
         nominal: bool = False,
+        read: Sequence[InputFile] = (),
     ) -> None:
+        """``read``: the sheet's and the shop files' bytes, where they were read before. Raises :class:`InputError`."""
         self.sheet, self.unit, self.draws, self.nominal = sheet, unit, draws, nominal
-        self.read = [input_file(name) for name in (sheet, *shops)]
+        self.read = list(read) or [input_file(name) for name in (sheet, *shops)]
         self.settings = [read_setting(setting) for setting in settings]
         self.shelf = OutlineShelf()
         self.files: SheetFiles = read_files(

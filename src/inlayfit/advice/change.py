@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Literal, NamedTuple, Protocol
 
-from inlayfit.joint.job import Job
-
 if TYPE_CHECKING:
     from inlayfit.plan import Plan
 
@@ -25,7 +23,7 @@ class Change(NamedTuple):
     def line(self) -> str:
         """What to paste on a command line; quoted where a shell would take it apart."""
         setting = f"{self.key}={self.value}"
-        return f"--set '{setting}'" if set(setting) & set(" []{}\"<>|&;*?$()") else f"--set {setting}"
+        return f"--set '{setting}'" if set(setting) & set(' []{}"<>|&;*?$()') else f"--set {setting}"
 
 
 Changes = tuple[Change, ...]
@@ -33,8 +31,6 @@ Changes = tuple[Change, ...]
 
 class Replanner(Protocol):
     """The sheet at hand, planned again with changes laid over it."""
-
-    job: Job
 
     def plan(self, changes: Sequence[Change], stage: Stage) -> Plan | None:
         """The plan with these changes; None where no joint is possible with them."""

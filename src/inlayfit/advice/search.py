@@ -16,6 +16,7 @@ from inlayfit.checks.finding import Finding, Status
 from inlayfit.checks.registry import CHECKS
 
 if TYPE_CHECKING:
+    from inlayfit.outline.regions import Outline
     from inlayfit.plan import Plan
 
 MOST_ROUNDS: Final = 3
@@ -56,8 +57,9 @@ class Advice:
         return next((step for step in self.steps if check in step.mends), None)
 
 
-def is_wanted(found: Plan, vertices: int) -> bool:
+def is_wanted(found: Plan, outline: Outline | None) -> bool:
     """Whether a check asks for a change that can be looked for in bearable time."""
+    vertices = 0 if outline is None else sum(len(points) for _, points in outline.rings())
     return vertices <= MOST_VERTICES and any(_BAD[entry.status] and entry.id in HELPS for entry in found.findings)
 
 

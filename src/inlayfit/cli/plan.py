@@ -15,12 +15,15 @@ from inlayfit.cli.options import options
 @click.argument("sheet", metavar="SHEET")
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True,
               help="Text for people, JSON for programs.")  # fmt: skip
+@click.option("--advice/--no-advice", "advise", default=True, help="Work out what to change where a check asks for it.",
+              show_default=True)
 @options
 @click.pass_context
 def plan(
     ctx: click.Context,
     sheet: str,
     form: str,
+    advise: bool,
     settings: tuple[str, ...],
     shops: tuple[str, ...],
     unit: Any,
@@ -43,14 +46,20 @@ def plan(
     intake = take_in(sheet, settings=settings, shops=shops, unit=unit)
     with intake.placing():
         found = planning.plan(intake.job, intake.outline, nominal=nominal, draws=draws)
-    advised = None
-    if intake.outline is not None:
-        from inlayfit import advice as advising
+    from inlayfit.advice.search import is_wanted
 
-        if advising.is_wanted(found, intake.outline):
-            if sys.stderr.isatty():
-                click.echo("working out what would help ...", err=True)
-            advised = advising.advice(found, intake.outline)
+    advised = None
+    if advise and is_wanted(found, intake.outline):
+        from inlayfit.advice.search import advice
+        from inlayfit.trials import SheetOnTrial
+
+        if sys.stderr.isatty():
+            click.echo("working out what to change ...", err=True)
+        files = intake.files[: 1 + len(shops)]
+        trial = SheetOnTrial(
+            sheet, settings=settings, shops=shops, unit=unit, draws=draws, nominal=nominal, read=files
+        )
+        advised = advice(found, trial)
     if form == "json":
         import json
 

@@ -18,12 +18,13 @@ from inlayfit.joint.job import Assumed
 from inlayfit.joint.schedule import Pass
 from inlayfit.plan import Plan
 from inlayfit.quantity import MM_PER_UNIT, quantity_text
+from inlayfit.report.advice_text import CODE_WORDS
 from inlayfit.report.cautions import cautions
 from inlayfit.report.shop_data import shop_data
 from inlayfit.report.stack_data import stack_data
 
 if TYPE_CHECKING:
-    from inlayfit.advice import Advice
+    from inlayfit.advice.search import Advice
     from inlayfit.seat.joint_line import JointLine
     from inlayfit.seat.seat import Seat, SeatedContact
 
@@ -193,18 +194,21 @@ class _Scale:
         found: dict[str, Any] = {
             "changes": [
                 {
-                    "change": change.words,
-                    "first_touch": self.length(change.first_touch),
-                    "by_hand": [self.length(lift) for lift in change.by_hand],
-                    "lift": self.length(change.lift),
-                    "mends": list(change.mends),
-                    "breaks": list(change.breaks),
+                    "change": CODE_WORDS[step.code],
+                    "set": [f"{change.key}={change.value}" for change in step.changes],
+                    "mends": list(step.mends),
                 }
-                for change in (advice.as_it_is, *advice.changes)
-            ]
+                for step in advice.steps
+            ],
+            "unmet": list(advice.unmet),
         }
-        if advice.smallest_width is not None:
-            found["smallest_width"] = self.length(advice.smallest_width)
+        if advice.planned is not None:
+            found["set"] = [f"{change.key}={change.value}" for change in advice.changes]
+            found["verdict"] = advice.planned.verdict
+            if (seat := advice.planned.facts.seat) is not None:
+                found["first_touch"] = self.length(seat.first_touch)
+                found["by_hand"] = [self.length(lift) for lift in seat.by_hand]
+                found["lift"] = self.length(seat.lift)
         return found
 
     def assumed(self, entry: Assumed) -> float | str:

@@ -12,7 +12,6 @@ from inlayfit.report.layout import place_text, table, wrapped
 from inlayfit.report.weak_places import SAME_HEIGHT, SHOWN_CONTACTS, SHOWN_PLACES, WeakPlace, number_of, touching
 
 if TYPE_CHECKING:
-    from inlayfit.advice import Advice
     from inlayfit.seat.seat import Seat
 
 
@@ -84,27 +83,3 @@ def _force(facts: Facts, seat: Seat) -> str:
     if seat.closing_force < 1:
         return f"It closes without force; the walls bear {low} to {high}."
     return f"A clamp of {facts.force(seat.closing_force)} closes it; the walls bear {low} to {high}."
-
-
-def advice_part(plan: Plan, advice: Advice | None) -> list[str]:
-    """A row for each change that was tried."""
-    if advice is None:
-        return []
-
-    def number(value: float) -> str:
-        return length_text(value, plan.job.unit, with_unit=False)
-
-    rows = [["", "first touch", "by hand", "clamped"]]
-    notes = [""]
-    for change in (advice.as_it_is, *advice.changes):
-        hand = " to ".join(dict.fromkeys(number(lift) for lift in change.by_hand))
-        rows.append([change.words, number(change.first_touch), hand, number(change.lift)])
-        does = [("mends", change.mends), ("breaks", change.breaks)]
-        notes.append("; ".join(f"{verb} {', '.join(checks)}" for verb, checks in does if checks))
-    lines = [f"  {line}" for line in table(rows, notes, left=1)]
-    if advice.smallest_width is None:
-        lines.append("  With these bits the outline fails at every size up to eight times this one.")
-    else:
-        width = length_text(advice.smallest_width, plan.job.unit)
-        lines += wrapped("  ", f"With these bits none of {', '.join(FIT_CHECKS)} fails from {width} wide on.", indent=4)
-    return [f"Advice by numbers ({plan.job.unit})", *lines]

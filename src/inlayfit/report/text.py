@@ -10,16 +10,17 @@ from inlayfit.checks.finding import Finding, Scope, Status, Verdict
 from inlayfit.joint.job import Assumed
 from inlayfit.plan import Plan
 from inlayfit.quantity import MM_PER_UNIT, length_text, quantity_text
+from inlayfit.report.advice_text import advice_part
 from inlayfit.report.cautions import cautions
 from inlayfit.report.layout import place_text, setting_digits, wrapped
 from inlayfit.report.schedule_text import schedule_part
-from inlayfit.report.seat_text import advice_part, seat_part
+from inlayfit.report.seat_text import seat_part
 from inlayfit.report.shop_text import shop_part
 from inlayfit.report.stack_text import stack_part
 from inlayfit.report.weak_places import WeakPlace, number_of, weak_places
 
 if TYPE_CHECKING:
-    from inlayfit.advice import Advice
+    from inlayfit.advice.search import Advice
 
 Paint = Callable[[str, Status | Verdict], str]
 
@@ -58,7 +59,7 @@ def text(plan: Plan, *, advice: Advice | None = None, paint: Paint = plain) -> s
         schedule_part(plan),
         shop_part(plan),
         _checks(plan, places, paint),
-        advice_part(plan, advice),
+        advice_part(advice),
         _assumed(plan),
         wrapped("Cautions: ", " ".join(cautions(plan.job))),
     ]
