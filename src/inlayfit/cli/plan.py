@@ -15,15 +15,14 @@ from inlayfit.cli.options import options
 @click.argument("sheet", metavar="SHEET")
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True,
               help="Text for people, JSON for programs.")  # fmt: skip
-@click.option("--advice/--no-advice", "advise", default=True, help="Work out what to change where a check asks for it.",
-              show_default=True)
+@click.option("--no-advice", is_flag=True, help="Do not work out what to change where a check asks for it.")
 @options
 @click.pass_context
 def plan(
     ctx: click.Context,
     sheet: str,
     form: str,
-    advise: bool,
+    no_advice: bool,
     settings: tuple[str, ...],
     shops: tuple[str, ...],
     unit: Any,
@@ -49,7 +48,7 @@ def plan(
     from inlayfit.advice.search import is_wanted
 
     advised = None
-    if advise and is_wanted(found, intake.outline):
+    if not no_advice and is_wanted(found, intake.outline):
         from inlayfit.advice.search import advice
         from inlayfit.trials import SheetOnTrial
 

@@ -51,7 +51,7 @@ def advice_part(advice: Advice | None) -> list[str]:
         lines += wrapped("  ", together_words(advice), indent=4)
     elif advice.unmet:
         lines += wrapped("  ", f"No single number within limits helps {', '.join(advice.unmet)}.", indent=4)
-    return ["To change, planned again with every check", *lines] if lines else []
+    return ["Change this, planned again with every check", *lines] if lines else []
 
 
 def together_words(advice: Advice) -> str:
