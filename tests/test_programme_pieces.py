@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from tests.programmes import read
+from programmes import read
 
 from inlayfit.programme.moves import PLANE_AXES
 from inlayfit.programme.pieces import Pieces, pieces

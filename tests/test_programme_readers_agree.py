@@ -8,7 +8,7 @@ import random
 
 import numpy as np
 import pytest
-from tests.dull_reader import DullError, dull_moves
+from dull_reader import DullError, dull_moves
 
 from inlayfit.errors import InputError
 from inlayfit.programme.reader import read_programme

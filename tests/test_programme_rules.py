@@ -10,7 +10,7 @@ import math
 
 import numpy as np
 import pytest
-from tests.programmes import Move, arc_of, cut_length, ends, moves_of, read, told
+from programmes import Move, arc_of, cut_length, ends, moves_of, read, told
 
 from inlayfit.errors import InputError
 from inlayfit.programme.reader import read_programme

@@ -228,6 +228,23 @@ class DryFitReadings(NamedTuple):
     """What is still clamped on its zero."""
 
 
+class ProgrammeSource(NamedTuple):
+    """A posted programme as the sheet names it, and which bit runs it: one for the file, or one for each T number."""
+
+    file: str
+    bit: str | None = None
+    """A role of the sheet's bits, or a bit's name."""
+    tools: tuple[tuple[int, str], ...] = ()
+
+
+class Programmes(NamedTuple):
+    """The posted programmes of each set-up, in the order they run."""
+
+    pocket: tuple[ProgrammeSource, ...] = ()
+    plug: tuple[ProgrammeSource, ...] = ()
+    level: tuple[ProgrammeSource, ...] = ()
+
+
 @dataclass(frozen=True, kw_only=True)
 class Job:
     """One job sheet, understood."""
@@ -251,6 +268,7 @@ class Job:
     climate: Climate = field(default_factory=Climate)
     dry_fit: DryFitReadings = field(default_factory=DryFitReadings)
     feeds: Feeds | None = None
+    programmes: Programmes = field(default_factory=Programmes)
     assumed: tuple[Assumed, ...] = ()
     unused: tuple[str, ...] = ()
     """Keys that were read and checked but that nothing uses yet."""
