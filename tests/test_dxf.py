@@ -431,6 +431,9 @@ def test_layers_over_one_another_need_a_choice() -> None:
     assert read(document, layers=("INNER",)).notes == ("left out what is on other layers: OUTER",)
     both = read(document, layers=("INNER", "OUTER"))
     assert area(both) == 1200
+    assert area(read(document, layers=("INNER, outer",))) == 1200
+    document.layers.add("INNER, OUTER")
+    assert problem(document, layers=("INNER, OUTER",)).startswith("outline.layer: nothing is drawn on a layer INNER, ")
     assert len(both.polygons[0].interiors) == 1
     assert problem(document, layers=("CUT",)) == (
         "outline.layer: nothing is drawn on a layer CUT: layers with lines: INNER, OUTER"

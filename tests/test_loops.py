@@ -6,12 +6,14 @@ import itertools
 import math
 import random
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 import pytest
 import shapely
 
-from inlayfit.drawings.loops import SNAP, loops_of
+from inlayfit.drawings.choice import JOIN
+from inlayfit.drawings.loops import PLAIN, Joining, loops_of
 from inlayfit.drawings.polygon_rings import nested_polygons
 from inlayfit.drawings.positions import Line
 from inlayfit.errors import InputError
@@ -33,9 +35,11 @@ def moved(points: Pairs, x: float, y: float) -> Pairs:
     return [(a + x, b + y) for a, b in points]
 
 
-def read(lines: Sequence[Pairs], mm: float = 1.0, curve_error: float = 0.0) -> tuple[list[shapely.Polygon], list[str]]:
+def read(
+    lines: Sequence[Pairs], mm: float = 1.0, curve_error: float = 0.0, joining: Joining = PLAIN
+) -> tuple[list[shapely.Polygon], list[str]]:
     drawn = [Line(f"line {number}", np.array(points, dtype=float)) for number, points in enumerate(lines)]
-    loops, notes = loops_of(drawn, mm, curve_error=curve_error)
+    loops, notes = loops_of(drawn, mm, curve_error=curve_error, joining=joining)
     polygons, more = nested_polygons(loops, mm)
     return polygons, notes + more
 
@@ -47,7 +51,7 @@ def problem(lines: Sequence[Pairs], mm: float = 1.0) -> str:
     return line
 
 
-def area(lines: Sequence[Pairs], **keys: float) -> float:
+def area(lines: Sequence[Pairs], **keys: Any) -> float:
     return sum(polygon.area for polygon in read(lines, **keys)[0])
 
 
@@ -62,28 +66,81 @@ def test_shuffled_and_turned_lines_close(seed: int) -> None:
             lines += sides(corners)
     exact = lines
     lines = [line if pick.random() < 0.5 else line[::-1] for line in lines]
-    jitter = SNAP / 3
+    jitter = JOIN / 3
     lines = [[(x + pick.uniform(-1, 1) * jitter, y + pick.uniform(-1, 1) * jitter) for x, y in line] for line in lines]
     pick.shuffle(lines)
     polygons, notes = read(lines)
     assert len(polygons) == 2 * 9 and sum(len(polygon.interiors) for polygon in polygons) == 9
     assert notes == []
     expected = 9 * (10**2 - 6**2 + 2**2)
-    assert sum(polygon.area for polygon in polygons) == pytest.approx(expected, abs=9 * 4 * 18 * SNAP)
+    assert sum(polygon.area for polygon in polygons) == pytest.approx(expected, abs=9 * 4 * 18 * JOIN)
     faces = shapely.get_parts(shapely.polygonize([shapely.LineString(line) for line in exact]))
     rings_of_two = sum(face.area for face in faces if face.area != 6**2 - 2**2)
     assert rings_of_two == pytest.approx(expected, rel=1e-12)
 
 
 def test_snapping_is_at_the_final_size() -> None:
-    gap = 0.9 * SNAP
+    gap = 0.9 * JOIN
     lines = [[(0, 0), (10, 0)], [(10 + gap, 0), (10, 10)], [(10, 10 + gap), (0, 10)], [(0, 10), (0, -gap)]]
     assert area(lines) == pytest.approx(100, abs=0.1)
     assert area(lines, mm=0.5) == pytest.approx(100, abs=0.1)
     assert problem(lines, mm=2.0) == (
-        "4 lines do not close, open from (0, 0) to (0, -0.0045), 0.009 mm; (10, 0) to (10.0045, 0), 0.009 mm; "
-        "(10, 10) to (10, 10.0045), 0.009 mm: join the ends in the drawing program"
+        "4 lines do not close, open from (0, -0.0045) to (0, 0), 0.009 mm; (10, 0) to (10.0045, 0), 0.009 mm; "
+        "(10, 10) to (10, 10.0045), 0.009 mm: join the ends in the drawing program, or set outline.join: 0.0091 mm to "
+        "join them (now 0.005 mm, at most 0.5 mm)"
     )
+    assert area(lines, mm=2.0, joining=Joining(width=0.0091)) == pytest.approx(100, abs=0.1)
+
+
+OPEN = [[(0, 0), (10, 0)], [(10.02, 0), (10, 10)], [(10, 10), (0, 10)], [(0, 10.3), (0, 0)]]
+
+
+def test_openings_are_counted_once_each_in_the_sheets_unit() -> None:
+    with pytest.raises(InputError) as caught:
+        read(OPEN, joining=Joining(unit="in", width=0.0254))
+    assert str(caught.value) == (
+        "4 lines do not close, open from (0, 10) to (0, 10.3), 0.0118 in: join the ends in the drawing program, or "
+        "set outline.join: 0.012 in to join it (now 0.001 in, at most 0.02 in)"
+    )
+    assert area(OPEN, joining=Joining(width=0.31)) == pytest.approx(100, abs=2)
+    wide = [*OPEN[:3], [(0, 13), (0, 0)]]
+    assert problem(wide).endswith(
+        "open from (10, 0) to (10.02, 0), 0.02 mm; (0, 10) to (0, 13), 3 mm: join the ends in the drawing program, or "
+        "set outline.join: 0.021 mm to join 1 of the 2 openings (now 0.005 mm, at most 0.5 mm)"
+    )
+
+
+def test_lines_that_lead_nowhere_are_left_out_where_others_close() -> None:
+    """A leaf's stem and a rib beside its edge, and a chain on its own; but no edge that a hand's breadth opens."""
+    stem, rib = [(5, 0), (5, -8)], [(2, 2), (8, 8)]
+    whole = [*sides([*SQUARE[:1], (5, 0), *SQUARE[1:]]), stem, rib, [(20, 0), (25, 0)], [(25, 0), (25, 5)]]
+    closed = Joining(leave_open=True)
+    polygons, notes = read(whole, joining=closed)
+    assert [polygon.area for polygon in polygons] == [100]
+    assert notes == [
+        "left out 4 open lines: (20, 0) to (25, 5), 7.07 mm; (2, 2) to (8, 8), 8.49 mm; an end at (5, -8)"
+    ]
+    assert problem(whole).endswith("or set outline.take: closed to leave them out")
+    with pytest.raises(InputError, match=r"3 lines do not close, open from .*: join the ends in the drawing program$"):
+        read(sides(SQUARE)[:3], joining=closed)
+    with pytest.raises(InputError, match=r"open from \(10, 0\) to \(10\.02, 0\), 0\.02 mm"):
+        read([*moved_all(sides(SQUARE), 50), *OPEN], joining=closed)
+
+
+def moved_all(lines: Sequence[Pairs], x: float) -> list[Pairs]:
+    return [moved(line, x, 0) for line in lines]
+
+
+def test_two_lines_along_one_curve() -> None:
+    """A half disc beside a square with the same arc cut out of it, both in chords of their own: no crossing."""
+    disc = [*arc((0, 0), 10, 0, 90, 21), (0, 0), (10, 0)]
+    square = [(10, 0), (10, 10), (0, 10), *arc((0, 0), 10, 90, 0, 23)]
+    drawn = [Line(name, np.array(points, dtype=float)) for name, points in (("disc", disc), ("square", square))]
+    error = 10 * (1 - math.cos(math.radians(90 / 20 / 2)))
+    loops, _ = loops_of(drawn, 1.0, curve_error=error)
+    polygons, notes = nested_polygons(loops, 1.0, curve_error=error)
+    assert sum(polygon.area for polygon in polygons) == pytest.approx(100, abs=0.1)
+    assert notes[0].startswith("mended ")
 
 
 def test_doubled_lines_are_left_out_once() -> None:
@@ -124,7 +181,7 @@ def test_a_hole_along_the_edge_and_neighbours() -> None:
     ("lines", "line"),
     [
         (sides(SQUARE)[:3], "3 lines do not close, open from (0, 0) to (0, 10), 10 mm: join the ends"),
-        ([*sides(SQUARE), [(3, 3), (4, 5)]], "5 lines do not close, open from (3, 3) to (4, 5), 2.24 mm: join"),
+        ([*sides(SQUARE), [(3, 3), (4, 5)]], "the line does not close, open from (3, 3) to (4, 5), 2.24 mm: join"),
         ([[(0, 0), (1, 0), (1, 1)]], "the line does not close, open from (0, 0) to (1, 1), 1.41 mm: join the ends"),
         ([*sides(SQUARE), SQUARE[::2]], "3 lines meet at (0, 0), and what they enclose is not clear: leave only"),
         ([[*SQUARE, (0, 0)], [(5, 5), (15, 5), (15, 8), (5, 5)]], "line 0 and line 1 cross at ("),

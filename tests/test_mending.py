@@ -72,7 +72,7 @@ def test_what_meets_itself_in_a_point_is_parted() -> None:
     outline = read("POLYGON ((0 0, 2 0, 2 2, 1 0, 0 2, 0 0))")
     assert [polygon.area for polygon in outline.polygons] == [1, 1]
     assert outline.notes == (
-        "mended a defect narrower than 0.001 mm (polygon 1 touches itself at (1, 0)); area changed by 0 mm2",
+        "mended a defect narrower than 0.002 mm (polygon 1 touches itself at (1, 0)); area changed by 0 mm2",
     )
     outline = read("POLYGON ((0 0, 4 0, 4 4, 0 4, 0 0), (0 2, 2 0, 4 2, 2 4, 0 2))")
     assert area(outline) == 8
@@ -83,7 +83,7 @@ def test_rings_rounded_to_a_dot_are_left_out() -> None:
     dots = "(5 5, 5 5, 5 5, 5 5), (6 6, 6.0001 6, 6 6.0001, 6 6)"
     outline = read(f"MULTIPOLYGON (((0 0, 10 0, 10 10, 0 10, 0 0), {dots}), ((20 20, 20 20, 20 20, 20 20)))")
     assert area(outline) == 100
-    assert outline.notes == ("left out 3 rings under 0.001 mm across",)
+    assert outline.notes == ("left out 3 rings under 0.002 mm across",)
     with pytest.raises(InputError, match="no area at"):
         read("POLYGON ((0 0, 10 0, 10 10, 0 10, 0 0), (5 5, 5 6, 5 7, 5 5))")
 

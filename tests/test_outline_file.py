@@ -117,6 +117,14 @@ def test_text_that_is_not_utf8() -> None:
 SQUARE = "(0 0, 4 0, 4 4, 0 4, 0 0)"
 
 
+@pytest.mark.parametrize("between", ["\n", ";\n", " ; ", "\n# the other\n", ";SRID=4326;"])
+def test_several_geometries_in_one_text(between: str) -> None:
+    other = "POLYGON ((9 0, 12 0, 12 3, 9 3, 9 0))"
+    outline = read(f"POLYGON ({SQUARE}){between}{other}{between}POINT (1 1);", "a.wkt")
+    assert [polygon.area for polygon in outline.polygons] == [16, 9]
+    assert outline.notes == ("left out what is no polygon: point (1)",)
+
+
 @pytest.mark.parametrize(
     ("text", "line"),
     [
@@ -142,7 +150,7 @@ SQUARE = "(0 0, 4 0, 4 4, 0 4, 0 0)"
         ("POLYGON ((0 0, 1 1,\n 1 zero, 0 0))", "line 2, column 2: found '1 zero', expected a point: x y"),
         ("POLYGON ((0 0, 1, 1 1, 0 0))", "line 1, column 16: found '1', expected a point: x y"),
         (f"POLYGON ({SQUARE}", "line 1, column 35: found the end, expected ')'"),
-        (f"POLYGON ({SQUARE}) POINT (1 1)", "line 1, column 37: found 'POINT' after the geometry"),
+        (f"POLYGON ({SQUARE}) OFF (1 1)", "line 1, column 37: found OFF, expected POLYGON, MULTIPOLYGON or"),
         ("CIRCULARSTRING (0 0, 1 1, 2 0)", "line 1, column 1: found CIRCULARSTRING, expected POLYGON"),
         ("GEOMETRYCOLLECTION (" * 50, "line 1, column 420: collections nested over 20 deep"),
         ("12", "line 1, column 1: found '12', expected POLYGON or MULTIPOLYGON"),

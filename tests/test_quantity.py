@@ -218,6 +218,9 @@ def test_slope():
     assert read_slope("0.1 in 300", "mm") == 0.1 / 300
     assert read_slope("5 thou in 1 ft", "mm") == pytest.approx(0.005 / 12, rel=1e-15)
     assert read_slope("0.01 in in 12 in", "mm") == pytest.approx(0.01 / 12, rel=1e-15)
+    for text in ("0.02 in 12 in", "0.02 in in 12", "0.1 mm in 300"):
+        with pytest.raises(InputError, match="one length has a unit, the other has none"):
+            read_slope(text, "in")
     for text in ("0.1", "0.1 mm in 0 mm", "0.1 mm per 300 mm", "1 in " * 100):
         with pytest.raises(InputError, match="expected one length in another"):
             read_slope(text, "mm")
@@ -250,3 +253,16 @@ def test_any_text_is_read_or_refused(text):
         else:
             problem = ""
         assert (", expected " in problem) if problem else abs(value) < 1e15
+
+
+@pytest.mark.parametrize("text", ["½4", "½ 4 in", "1½4 mm", "¼3"])
+def test_a_digit_behind_a_fraction_is_no_fraction(text):
+    with pytest.raises(InputError, match="a fraction comes after the whole number"):
+        read_length(text, "in")
+
+
+def test_a_lone_capital_is_no_unit():
+    with pytest.raises(InputError, match="no unit 'M'"):
+        read_length("5 M", "mm")
+    assert read_length("5 MM", "in") == 5
+    assert read_length("0.5 m", "in") == 500

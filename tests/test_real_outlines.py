@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import io
 import json
+import re
 from collections import Counter
 from dataclasses import replace
 from pathlib import Path
@@ -43,14 +44,19 @@ FINER_THAN_A_PIXEL = {"phosphor-butterfly-fill.svg"}
 """Drawings with a slit that the rendering cannot show; their counts are right once they are grown by half a pixel."""
 
 REFUSED = {
-    "tabler-feather.svg": "lines do not close, open from",
-    "tabler-leaf.svg": "the line does not close, open from",
-    "tabler-diamond.svg": "the line does not close, open from",
-    "tabler-compass.svg": "4 lines do not close, open from",
+    "tabler-feather.svg": "3 lines meet at",
     "tabler-cloud.svg": "the line does not close, open from .*, 0.0212 mm",
     "tabler-heart.svg": "the line does not close, open from .*, 0.0318 mm",
 }
 """Drawings that are no outlines, and what is said of them."""
+
+
+IN_PART = {
+    "tabler-leaf.svg": (r"left out 1 open line: \(5, 21\) to \(12, 11\)", 1, 0),
+    "tabler-diamond.svg": (r"left out 1 open line: \(8\.6, 8\.8\) to \(10, 12\)", 1, 0),
+    "tabler-compass.svg": (r"left out 4 open lines: ", 1, 1),
+}
+"""Drawings with lines that lead nowhere beside loops: a rib, a facet, four ticks; what is said, regions and holes."""
 
 
 def read(entry: dict[str, Any]) -> OutlineFile:
@@ -134,6 +140,11 @@ def test_a_real_outline(entry: dict[str, Any]) -> None:
         return
     outline = read(entry)
     area, regions, holes = measured(outline)
+    if entry["file"] in IN_PART:
+        note, *counts = IN_PART[entry["file"]]
+        assert any(re.match(note, found) for found in outline.notes)
+        assert [regions, holes] == counts
+        return
     scale = mm_per_unit(entry) ** 2
     assert all(part.is_valid for part in outline.polygons)
     if "unit_area" in entry:
@@ -201,14 +212,18 @@ def table() -> str:
         if entry["file"] in REFUSED:
             row["refused"] += 1
             continue
+        if entry["file"] in IN_PART:
+            row["in part"] += 1
+            continue
         area = measured(read(entry))[0] / mm_per_unit(entry) ** 2
         known = entry.get("unit_area") or rendered(entry)[0]
         worst[kind] = max(worst.get(kind, 0.0), abs(area / known - 1))
         row["right"] += 1
-    columns = ("package, format", "tried", "right", "refused with reason", "area differs by at most")
+    columns = ("package, format", "tried", "right", "lines left out", "refused with reason", "area differs by at most")
     lines = [f"| {' | '.join(columns)} |", "| --- " * len(columns) + "|"]
     for kind, row in rows.items():
-        lines.append(f"| {kind} | {row['tried']} | {row['right']} | {row['refused']} | {worst[kind]:.2%} |")
+        counts = " | ".join(str(row[name]) for name in ("tried", "right", "in part", "refused"))
+        lines.append(f"| {kind} | {counts} | {worst[kind]:.2%} |")
     return "\n".join(lines)
 
 

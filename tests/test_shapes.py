@@ -151,3 +151,29 @@ def test_refused(
     with pytest.raises(InputError, match=problem) as error:
         drawn(shapes, **size)
     assert error.value.where == where
+
+
+@pytest.mark.parametrize(
+    ("shapes", "line"),
+    [
+        ([{"rectangle": (10.0, 1e-9)}], r"outline\.shapes\[1\]: under 0\.001 mm wide at its final size"),
+        ([{"circle": 40.0}, {"circle": 1e-5}], r"outline\.shapes\[2\]: under 0\.001 mm wide"),
+        (
+            [{"rectangle": (40.0, 40.0)}, {"rectangle": (40.0, 40.0), "at": (0.0002, 0.0), "hole": True}],
+            r"outline\.shapes: the shapes leave a sliver under 0\.001 mm wide at \(-19\.9998, ",
+        ),
+    ],
+)
+def test_what_is_too_narrow_to_see_is_refused(shapes, line):
+    with pytest.raises(InputError, match=line):
+        drawn(shapes)
+
+
+def test_what_rounding_leaves_is_dropped():
+    """A hole as large as the square it cuts, but for the last digits, beside a circle."""
+    hole = {"rectangle": (10 / 3, 10.0), "at": (1e-10, 0.0), "hole": True}
+    parts = drawn([{"rectangle": (10 / 3, 10.0)}, hole, {"circle": 5.0, "at": (20.0, 0.0)}])
+    assert len(parts) == 1
+    assert parts[0].area == pytest.approx(math.pi * 2.5**2, rel=1e-2)
+    (large,) = drawn([{"rectangle": (1e-5, 1e-5)}], width=40)
+    assert large.area == pytest.approx(1600)

@@ -111,7 +111,7 @@ def shown_name(sheet: str) -> str:
 
 def make_outline(source: OutlineSource, drawing: InputFile | None, plug: InputFile | None = None) -> Outline:
     """The outline at its final size, with the drawing of the plug where it has one. Raises :class:`InputError`."""
-    from inlayfit.drawings.choice import Choice
+    from inlayfit.drawings.choice import JOIN, Choice
     from inlayfit.drawings.outline_file import read_outline_file, read_pair
     from inlayfit.drawings.size import Size
     from inlayfit.outline.regions import outline_of
@@ -129,7 +129,14 @@ def make_outline(source: OutlineSource, drawing: InputFile | None, plug: InputFi
         unit_mm=MM_PER_UNIT[source.unit],
         unit_given=source.unit_given,
     )
-    choice = Choice(take=source.take, layers=source.layers, colours=source.colours)
+    choice = Choice(
+        take=source.take,
+        layers=source.layers,
+        colours=source.colours,
+        clip_page=source.clip_page,
+        join=source.join or JOIN,
+        unit=source.unit,
+    )
     name = os.path.basename(drawing.name)
     if plug is not None:
         read, partner = read_pair((drawing.data, name), (plug.data, os.path.basename(plug.name)), size, choice)

@@ -86,6 +86,8 @@ def _split(text: str, expected: str) -> tuple[float, str]:
         raise _fail(text, expected, f"{len(text):,} characters")
     text = text.strip()
     plain = "".join(f" {_VULGAR[mark]}" if mark in _VULGAR else mark for mark in text)
+    if re.search(rf"[{''.join(_VULGAR)}]\s*\d", text):
+        raise _fail(text, expected, "a fraction comes after the whole number")
     if re.search(r"\d,\d", plain):
         raise _fail(text, expected, "a decimal comma is not read, write a point")
     if re.search(r"\d_\d", plain):
@@ -115,7 +117,8 @@ def _split(text: str, expected: str) -> tuple[float, str]:
 
 
 def _in_mm(value: float, unit: str, text: str, expected: str) -> float:
-    factor = LENGTHS.get(unit) or LENGTHS.get(unit.lower())
+    # a lone M may be meant for mm as well as for m
+    factor = LENGTHS.get(unit) or (None if unit == "M" else LENGTHS.get(unit.lower()))
     if factor is None:
         raise _fail(text, expected, f"no unit {_quoted(unit)}")
     # every factor is a whole number of tenths of a micrometre, so that inch fractions come out
@@ -204,6 +207,8 @@ def read_slope(text: str, unit: LengthUnit | None) -> float:
     parts = re.fullmatch(r"(.+?)\s+in\s+(?=[0-9.])(.+)", text.strip()) if len(text) <= _LONGEST else None
     if parts is None:
         raise _fail(text, expected)
+    if len({bool(_split(part, expected)[1]) for part in parts.groups()}) > 1:
+        raise _fail(text, expected, "one length has a unit, the other has none")
     rise, run = read_length(parts[1], unit), read_length(parts[2], unit)
     if run <= 0:
         raise _fail(text, expected)

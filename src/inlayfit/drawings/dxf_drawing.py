@@ -83,7 +83,7 @@ def read_dxf_drawing(data: bytes, layers: tuple[str, ...] = ()) -> DxfDrawing:
     layer that is not there, where nothing is drawn, and above the limits.
     """
     document = _document(data)
-    walk = _Walk(document, layers)
+    walk = _Walk(document, _layer_names(document, layers))
     _round_full_turns(document)
     try:
         for entity in document.modelspace():
@@ -145,6 +145,17 @@ def _refuse_mended(audit: Any, text: str) -> None:
             place = re.search(rf"^\s*5\s*\n\s*{found[1]}\s*$", text, re.MULTILINE) if found else None
             line = f"line {text.count(chr(10), 0, place.end()) + 1}: " if place else ""
             raise InputError(f"{line}{_short(entry.message)}: repair it, or export the drawing again")
+
+
+def _layer_names(document: Any, wanted: tuple[str, ...]) -> tuple[str, ...]:
+    """The layers asked for; a name that is none may be several with commas between, as messages write them."""
+    known = {str(layer.dxf.name).casefold() for layer in document.layers}
+    known |= {str(entity.dxf.layer).casefold() for entity in document.modelspace()}
+    found: list[str] = []
+    for name in wanted:
+        parts = [part.strip() for part in name.split(",")]
+        found += [name] if name.casefold() in known or not all(parts) else parts
+    return tuple(dict.fromkeys(found))
 
 
 def _round_full_turns(document: Any) -> None:

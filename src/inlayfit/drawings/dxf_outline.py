@@ -6,9 +6,10 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from inlayfit.drawings.choice import Choice
 from inlayfit.drawings.dxf_drawing import DxfDrawing
 from inlayfit.drawings.dxf_lines import LayerLines, dxf_lines
-from inlayfit.drawings.loops import loops_of
+from inlayfit.drawings.loops import Joining, joining_of, loops_of
 from inlayfit.drawings.polygon_rings import nested_polygons
 from inlayfit.drawings.positions import ClosedShape, Line
 from inlayfit.drawings.size import Size
@@ -20,11 +21,11 @@ _ROUGH = 1e-3
 
 
 def dxf_polygons(
-    drawing: DxfDrawing, size: Size, *, unit_mm: float | None, together: bool, flatness: float
+    drawing: DxfDrawing, size: Size, *, unit_mm: float | None, choice: Choice, flatness: float
 ) -> tuple[list[shapely.Polygon], list[str]]:
     """Polygons in mm, and notes.
 
-    ``together`` reads all layers as one drawing; else each is read by itself, and layers that lie over one another
+    Layers that were chosen are read as one drawing; else each is read by itself, and layers that lie over one another
     are refused, since they may be the same outline drawn twice, or holes. ``unit_mm`` is what the file means by its
     unit, None where nobody says; ``flatness`` [mm] is how far a chord may lie from its curve at the final size.
     Raises ``InputError`` with the place for lines that do not close, that branch, or that cross.
@@ -35,7 +36,7 @@ def dxf_polygons(
     else:
         layers = dxf_lines(drawing.shapes, flatness / ((unit_mm or 1.0) * (size.scale or 1.0)))
         mm = size.mm_per_unit(_points(layers), unit_mm)
-    if together:
+    if choice.layers:
         one = LayerLines()
         for layer in layers.values():
             one.lines += layer.lines
@@ -49,7 +50,7 @@ def dxf_polygons(
     read: dict[str, list[shapely.Polygon]] = {}
     for name, layer in layers.items():
         try:
-            read[name], told = _layer_polygons(layer, mm, flatness)
+            read[name], told = _layer_polygons(layer, mm, flatness, joining_of(choice))
         except InputError as error:
             if len(layers) == 1:
                 raise
@@ -81,22 +82,26 @@ def _points(layers: dict[str, LayerLines]) -> list[NDArray[np.float64]]:
     return points
 
 
-def _layer_polygons(layer: LayerLines, mm: float, flatness: float) -> tuple[list[shapely.Polygon], list[str]]:
+def _layer_polygons(
+    layer: LayerLines, mm: float, flatness: float, joining: Joining
+) -> tuple[list[shapely.Polygon], list[str]]:
     lines, error = list(layer.lines), flatness / mm
     for boundary in layer.boundaries:
-        loops, _ = loops_of(boundary, mm, curve_error=error)
+        loops, _ = loops_of(boundary, mm, curve_error=error, joining=joining)
         lines += [Line(loop.label, ring) for loop in loops for ring in loop.rings]
     over = 0
     for hatch in layer.plain_hatches:
-        edges = [loop for boundary in hatch.boundaries for loop in loops_of(boundary, mm, curve_error=error)[0]]
+        edges: list[ClosedShape] = []
+        for boundary in hatch.boundaries:
+            edges += loops_of(boundary, mm, curve_error=error, joining=joining)[0]
         shown = _not_filled_over(edges, hatch.deepest)
         over += len(edges) - len(shown)
         lines += [Line(loop.label, ring) for loop in shown for ring in loop.rings]
     # a contour may be drawn once by its lines and once more by the hatch that fills it
-    loops, doubled = loops_of(lines, mm, curve_error=error)
-    polygons, notes = nested_polygons(loops, mm)
+    loops, told_of_lines = loops_of(lines, mm, curve_error=error, joining=joining)
+    polygons, notes = nested_polygons(loops, mm, curve_error=error)
     told = [f"inner boundaries that a hatch fills over by its style: {over}"] if over else []
-    return polygons, layer.notes() + told + doubled + notes
+    return polygons, layer.notes() + told + told_of_lines + notes
 
 
 def _not_filled_over(loops: list[ClosedShape], deepest: int) -> list[ClosedShape]:

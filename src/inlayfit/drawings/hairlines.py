@@ -12,7 +12,7 @@ from inlayfit.drawings.fill_rule import winding_numbers
 
 Points = NDArray[np.float64]
 
-HAIR = 0.001
+HAIR = 0.002
 """What is narrower than this, in mm at the final size, no shop can see or cut."""
 
 

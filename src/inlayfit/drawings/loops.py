@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from inlayfit.drawings.choice import JOIN, MOST_JOIN, Choice
 from inlayfit.drawings.positions import ClosedShape, Line, point_text
 from inlayfit.errors import InputError
+from inlayfit.quantity import MM_PER_UNIT, LengthUnit
 
 Points = NDArray[np.float64]
-
-SNAP = 0.005
-"""Ends of lines that lie this near, in mm at the final size, are one end."""
 
 MAX_PAIRS = 2_000_000
 """Ends that lie upon each other, counted by pairs; more is no drawing."""
@@ -23,14 +25,36 @@ _MOST_TOLD = 3
 _MOST_ALIKE = 50  # lines that differ and still share both ends
 
 
-def loops_of(lines: Sequence[Line], mm: float, *, curve_error: float = 0.0) -> tuple[list[ClosedShape], list[str]]:
-    """The loops that lines make, a ring each, and notes on doubled ones.
+@dataclass(frozen=True, kw_only=True)
+class Joining:
+    """How ends are joined: those within ``width`` mm at the final size, openings told in ``unit``.
+
+    ``leave_open`` leaves out lines that stay open by more than :data:`MOST_JOIN`, where others close.
+    """
+
+    width: float = JOIN
+    unit: LengthUnit = "mm"
+    leave_open: bool = False
+
+
+PLAIN: Final = Joining()
+
+
+def joining_of(choice: Choice) -> Joining:
+    """How ends are joined by what the user chose."""
+    return Joining(width=choice.join, unit=choice.unit, leave_open=choice.take == "closed")
+
+
+def loops_of(
+    lines: Sequence[Line], mm: float, *, curve_error: float = 0.0, joining: Joining = PLAIN
+) -> tuple[list[ClosedShape], list[str]]:
+    """The loops that lines make, a ring each, and notes on doubled lines and those that were left out.
 
     ``mm`` is how long one of the file's units will be at the final size; ``curve_error``, in those units, how far
     chords of the lines may lie from their curves. Raises ``InputError`` with the places where lines stay open
     and where they branch.
     """
-    snap = SNAP / mm
+    snap, point = joining.width / mm, JOIN / mm
     rings: list[Line] = []
     loose: list[Line] = []
     for line in lines:
@@ -39,14 +63,25 @@ def loops_of(lines: Sequence[Line], mm: float, *, curve_error: float = 0.0) -> t
             rings.append(Line(line.label, _closed(line.points)))
         elif (line.points[0] != line.points[-1]).any():
             loose.append(line)
-    alike = 2 * snap + curve_error
+    alike = 2 * point + curve_error
     ends = _Ends(loose, snap)
-    loose, ends = ends.without_dots(loose, snap)
-    singles = _without_doubles(loose, ends, alike)
-    rings += _joined([loose[number] for number in singles], ends.nodes[singles], ends.places, mm)
+    loose, ends = ends.without_dots(loose, point)
+    singles = np.array(_without_doubles(loose, ends, alike), dtype=np.int64)
+    nodes = ends.nodes[singles]
+    is_open = _open_lines(nodes, len(ends.places))
+    left: list[str] = []
+    if is_open.any():
+        free = np.flatnonzero(np.bincount(nodes.reshape(-1), minlength=len(ends.places)) == 1)
+        openings = _openings(ends.places[free], mm)
+        count, others_close = int(is_open.sum()), bool(rings) or not is_open.all()
+        if not (joining.leave_open and others_close and openings[0].gap_mm > MOST_JOIN):
+            raise _left_open(openings, count, joining, others_close=others_close)
+        left = [f"left out {count} open line{'s' if count > 1 else ''}: {_open_text(openings, joining.unit)}"]
+    kept = singles[~is_open]
+    rings += _joined([loose[number] for number in kept.tolist()], ends.nodes[kept], ends.places)
     distinct = _distinct_rings(rings, alike)
     doubled = len(loose) - len(singles) + len(rings) - len(distinct)
-    notes = [f"left out {doubled} doubled line{'s' if doubled > 1 else ''}"] if doubled else []
+    notes = left + ([f"left out {doubled} doubled line{'s' if doubled > 1 else ''}"] if doubled else [])
     return [ClosedShape(line.label, [line.points]) for line in distinct], notes
 
 
@@ -152,17 +187,14 @@ def _distinct_rings(rings: Sequence[Line], alike: float) -> list[Line]:
     return [line for number, line in enumerate(rings) if number not in dropped]
 
 
-def _joined(lines: Sequence[Line], nodes: NDArray[np.int64], places: Points, mm: float) -> list[Line]:
-    """Rings from lines between numbered ends; each end must belong to two lines, or to loops that meet there."""
+def _joined(lines: Sequence[Line], nodes: NDArray[np.int64], places: Points) -> list[Line]:
+    """Rings from lines between numbered ends; each end belongs to two lines, or to loops that meet there."""
     if not lines:
         return []
     at: dict[int, list[int]] = {}
     for number, pair in enumerate(nodes.tolist()):
         for node in pair:
             at.setdefault(node, []).append(number)
-    open_ends = [node for node, meeting in at.items() if len(meeting) == 1]
-    if open_ends:
-        raise _left_open(places[open_ends], len(lines), mm)
     rings: list[Line] = []
     for members in _components(nodes, at):
         if all(len(at[node]) == 2 for number in members for node in nodes[number].tolist()):
@@ -228,24 +260,77 @@ def _parted(
     return [Line(label, shapely.get_coordinates(face.exterior)) for face in faces]
 
 
-def _left_open(ends: Points, count: int, mm: float) -> InputError:
-    """The open ends with the nearest other one, the widest misses last."""
+def _open_lines(nodes: NDArray[np.int64], count: int) -> NDArray[np.bool_]:
+    """Which lines belong to no loop: those with a free end, those that hang on them alone, and so on."""
+    is_open = np.zeros(len(nodes), dtype=bool)
+    while True:
+        meeting = np.bincount(nodes[~is_open].reshape(-1), minlength=count)
+        found = ~is_open & (meeting[nodes] == 1).any(axis=1)
+        if not found.any():
+            return is_open
+        is_open |= found
+
+
+@dataclass(frozen=True)
+class _Opening:
+    """A free end and the one that it most likely was meant to meet, None for an odd one."""
+
+    start: Points
+    end: Points | None
+    gap_mm: float
+
+    def text(self, unit: LengthUnit) -> str:
+        if self.end is None:
+            return f"an end at {point_text(*self.start)}"
+        gap = f"{self.gap_mm / MM_PER_UNIT[unit]:.3g} {unit}"
+        return f"{point_text(*self.start)} to {point_text(*self.end)}, {gap}"
+
+
+def _openings(ends: Points, mm: float) -> list[_Opening]:
+    """Free ends paired, the nearest first, so that each opening counts once; the narrowest first."""
     places = shapely.points(ends)
     tree = shapely.STRtree(places)
-    told: list[tuple[float, str]] = []
-    seen: set[tuple[int, int]] = set()
-    for number, place in enumerate(places[:1000]):
-        nearest = tree.query_nearest(place, exclusive=True)
-        if not len(nearest):
-            continue
-        other = int(nearest[0])
-        pair = (min(number, other), max(number, other))
-        if pair not in seen:
-            seen.add(pair)
-            gap = float(np.hypot(*(ends[number] - ends[other])))
-            told.append((gap, f"{point_text(*ends[number])} to {point_text(*ends[other])}, {gap * mm:.3g} mm"))
-    told.sort()
-    words = "; ".join(text for _, text in told[:_MOST_TOLD])
-    more = f"; and {len(told) - _MOST_TOLD} more" if len(told) > _MOST_TOLD else ""
+    free = np.ones(len(ends), dtype=bool)
+    found: list[_Opening] = []
+    while free.any():
+        left = np.flatnonzero(free)
+        if len(left) == 1:
+            found.append(_Opening(ends[left[0]], None, math.inf))
+            break
+        tree = shapely.STRtree(places[left])
+        one, other = tree.query_nearest(places[left], exclusive=True, all_matches=False)
+        gaps = np.hypot(*(ends[left[one]] - ends[left[other]]).T)
+        for number in np.argsort(gaps, kind="stable").tolist():
+            first, second = int(left[one[number]]), int(left[other[number]])
+            if free[first] and free[second]:
+                free[[first, second]] = False
+                first, second = min(first, second), max(first, second)
+                found.append(_Opening(ends[first], ends[second], float(gaps[number]) * mm))
+    return sorted(found, key=lambda opening: opening.gap_mm)
+
+
+def _open_text(openings: list[_Opening], unit: LengthUnit) -> str:
+    told = "; ".join(opening.text(unit) for opening in openings[:_MOST_TOLD])
+    return told + (f"; and {len(openings) - _MOST_TOLD} more" if len(openings) > _MOST_TOLD else "")
+
+
+def _left_open(openings: list[_Opening], count: int, joining: Joining, *, others_close: bool) -> InputError:
     lines = "the line does not close" if count == 1 else f"{count} lines do not close"
-    return InputError(f"{lines}, open from {words}{more}: join the ends in the drawing program")
+    cures = ["join the ends in the drawing program"]
+    narrow = [opening.gap_mm for opening in openings if opening.gap_mm <= MOST_JOIN]
+    unit, one = joining.unit, MM_PER_UNIT[joining.unit]
+    if narrow:
+        enough = f"{_rounded_up(max(narrow) / one):.10g} {unit}"
+        limits = f"now {joining.width / one:.2g} {unit}, at most {MOST_JOIN / one:.2g} {unit}"
+        which = "" if len(narrow) == len(openings) else f" {len(narrow)} of the {len(openings)} openings"
+        them = which or (" them" if len(narrow) > 1 else " it")
+        cures.append(f"set outline.join: {enough} to join{them} ({limits})")
+    elif others_close and not joining.leave_open:
+        cures.append("set outline.take: closed to leave them out")
+    return InputError(f"{lines}, open from {_open_text(openings, unit)}: {', or '.join(cures)}")
+
+
+def _rounded_up(value: float) -> float:
+    """A little more than a value, with two digits."""
+    step = 10.0 ** (math.floor(math.log10(value)) - 1) if value > 0 else 1.0
+    return math.ceil(value / step * (1 + 1e-9)) * step

@@ -9,17 +9,18 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from inlayfit.drawings.choice import EVERYTHING, Choice
+from inlayfit.drawings.choice import EVERYTHING, JOIN, Choice
 from inlayfit.drawings.dxf_drawing import read_dxf_drawing
 from inlayfit.drawings.dxf_outline import dxf_polygons
 from inlayfit.drawings.geojson import read_geojson
-from inlayfit.drawings.loops import loops_of
+from inlayfit.drawings.loops import joining_of, loops_of
 from inlayfit.drawings.polygon_rings import checked_polygons, nested_polygons
 from inlayfit.drawings.positions import Positions, left_out_note, read_lines, read_rings
 from inlayfit.drawings.size import Size, refuse_beyond_reckoning
 from inlayfit.drawings.specks import simplified, without_specks
 from inlayfit.drawings.svg_drawing import read_svg_drawing
 from inlayfit.drawings.svg_outline import svg_polygons
+from inlayfit.drawings.svg_walk import Counted
 from inlayfit.drawings.wkt import read_wkt
 from inlayfit.errors import InputError
 from inlayfit.outline.regions import FLATNESS
@@ -68,7 +69,8 @@ def read_outline_file(
     if not data.strip():
         raise InputError("the file is empty")
     if ending == "svg":
-        drawing = read_svg_drawing(data, lines=choice.take == "closed")
+        counted: dict[str | None, Counted] = {"closed": "lines", "strokes": "strokes"}
+        drawing = read_svg_drawing(data, counted.get(choice.take, "fills"))
         polygons, notes = svg_polygons(
             drawing,
             width=size.width,
@@ -84,7 +86,8 @@ def read_outline_file(
         if ending == "dxf":
             polygons, notes = _from_dxf(data, size, choice, flatness)
         else:
-            polygons, notes = _from_positions((read_wkt if ending == "wkt" else read_geojson)(_text(data)), size)
+            positions = (read_wkt if ending == "wkt" else read_geojson)(_text(data))
+            polygons, notes = _from_positions(positions, size, choice)
         polygons, specks = without_specks(shapely.MultiPolygon(polygons))
         if not polygons:
             raise InputError("the outline has no area: check its size and units")
@@ -99,10 +102,17 @@ def _refuse_other_choices(choice: Choice, ending: str) -> None:
         raise InputError("found it with a drawing that has no layers, expected a .dxf", where=("outline", "layer"))
     if choice.colours and ending != "svg":
         raise InputError("found it with a drawing that has no fills, expected a .svg", where=("outline", "colours"))
+    if choice.clip_page and ending != "svg":
+        raise InputError("found it with a drawing that has no page, expected an .svg", where=("outline", "page"))
+    if choice.join != JOIN and ending == "svg" and choice.take != "closed":
+        raise InputError("found it with fills, which close by themselves, expected take: closed beside it",
+                         where=("outline", "join"))  # fmt: skip
+    if choice.take in ("strokes", "all") and ending != "svg":
+        raise InputError(f"found {choice.take}, which is for an .svg", where=("outline", "take"))
     if choice.take == "closed" and ending not in ("svg", "dxf"):
         raise InputError("found closed, which is for lines in an .svg; others are read so", where=("outline", "take"))
-    if choice.take == "closed" and choice.colours:
-        raise InputError("found it with take: closed, expected one of them", where=("outline", "colours"))
+    if choice.take in ("closed", "all") and choice.colours:
+        raise InputError(f"found it with take: {choice.take}, expected one of them", where=("outline", "colours"))
 
 
 def read_pair(
@@ -132,12 +142,12 @@ def _from_dxf(data: bytes, size: Size, choice: Choice, flatness: float) -> tuple
     if unit is not None and drawing.unit_mm not in (None, unit):
         notes.append(f"the file's own unit is {drawing.unit_mm:g} mm: outline.unit is not used")
     polygons, more = dxf_polygons(
-        drawing, size, unit_mm=drawing.unit_mm or unit, together=bool(choice.layers), flatness=flatness
+        drawing, size, unit_mm=drawing.unit_mm or unit, choice=choice, flatness=flatness
     )
     return polygons, notes + more
 
 
-def _from_positions(found: Positions, size: Size) -> tuple[list[shapely.Polygon], list[str]]:
+def _from_positions(found: Positions, size: Size, choice: Choice) -> tuple[list[shapely.Polygon], list[str]]:
     """Polygons at their final size; of a file without any its lines, joined to loops."""
     left_out = found.left_out
     if found.polygons:
@@ -148,7 +158,7 @@ def _from_positions(found: Positions, size: Size) -> tuple[list[shapely.Polygon]
     elif found.lines:
         lines = read_lines(found.lines)
         mm = size.mm_per_unit([line.points for line in lines], size.unit_mm)
-        loops, doubled = loops_of(lines, mm)
+        loops, doubled = loops_of(lines, mm, joining=joining_of(choice))
         polygons, notes = nested_polygons(loops, mm)
         notes = [f"lines joined to loops: {len(lines)} to {len(loops)}", *doubled, *notes]
     else:

@@ -51,14 +51,17 @@ def checked_polygons(shapes: Sequence[ClosedShape], mm: float) -> tuple[list[sha
     return _joined(polygons, repairs)
 
 
-def nested_polygons(loops: Sequence[ClosedShape], mm: float) -> tuple[list[shapely.Polygon], list[str]]:
+def nested_polygons(
+    loops: Sequence[ClosedShape], mm: float, *, curve_error: float = 0.0
+) -> tuple[list[shapely.Polygon], list[str]]:
     """Polygons of closed loops, a ring each: a loop within a loop is a hole, one within the hole an island.
 
-    ``mm`` and mending as in :func:`checked_polygons`. Raises ``InputError`` with the place for loops without
-    area, that cross themselves or one another.
+    ``mm`` and mending as in :func:`checked_polygons`; chords lie within ``curve_error``, in the file's units, of
+    their curves, so that what two lines along one curve enclose is no wider. Raises ``InputError`` with the place for
+    loops without area, that cross themselves or one another.
     """
     refuse_scribbles([ring for loop in loops for ring in loop.rings])
-    repairs = _Repairs(mm)
+    repairs = _Repairs(mm, HAIR + curve_error * mm)
     labels, areas = _areas(loops, repairs)
     inner, outer = shapely.STRtree(areas).query(areas, predicate="covered_by")
     within = {pair for pair in zip(inner.tolist(), outer.tolist(), strict=True) if pair[0] != pair[1]}
@@ -105,9 +108,10 @@ def _joined(polygons: list[shapely.Polygon], repairs: _Repairs) -> tuple[list[sh
 class _Repairs:
     """What was mended in a file, and by how much its area changed."""
 
-    def __init__(self, mm: float) -> None:
+    def __init__(self, mm: float, width: float = HAIR) -> None:
         self.mm = mm
-        self.hair = HAIR / mm  # in the file's units
+        self.width = width
+        self.hair = width / mm  # in the file's units
         self.count = 0
         self.first = ""
         self.change = 0.0
@@ -128,7 +132,7 @@ class _Repairs:
         if self.count:
             defects, first = ("a defect", "") if self.count == 1 else (f"{self.count} defects", ", the first")
             found.append(
-                f"mended {defects} narrower than {HAIR} mm ({self.first}{first}); "
+                f"mended {defects} narrower than {self.width:.3g} mm ({self.first}{first}); "
                 f"area changed by {self.change:.1g} mm2"
             )
         if self.dots:
@@ -149,7 +153,7 @@ def _area(shape: ClosedShape, repairs: _Repairs) -> shapely.Geometry:
     """The polygon of a shape; perhaps of several parts, or none, where it was mended."""
     kept: list[Points] = []
     for number, ring in enumerate(shape.rings):
-        if float(np.ptp(ring, axis=0).max()) < repairs.hair:
+        if float(np.ptp(ring, axis=0).max()) < HAIR / repairs.mm:
             repairs.dots += 1
             if number == 0:
                 return shapely.MultiPolygon()

@@ -72,6 +72,8 @@ class Page:
     """Whether that size rests on 96 px to the inch: it is written in px, or no viewBox ties the page to it."""
     width: float | None
     height: float | None
+    sides_px: tuple[float, float] | None = None
+    """Width and height of the outermost page in px; None where the file does not tell both."""
 
     @property
     def diagonal(self) -> float | None:
@@ -152,7 +154,8 @@ def read_page(width: str | None, height: str | None, box: str | None, align: str
         sides.append(side)
     wide, high = sides
     if box is None:
-        return Page(Affine(), wide is not None or high is not None, True, wide, high)
+        known = None if wide is None or high is None else (wide, high)
+        return Page(Affine(), wide is not None or high is not None, True, wide, high, known)
     numbers = view_box(box)
     _, _, box_width, box_height = numbers
     has_size = wide is not None or high is not None
@@ -161,7 +164,8 @@ def read_page(width: str | None, height: str | None, box: str | None, align: str
         wide = box_width if high is None else high * box_width / box_height
     if high is None:
         high = wide * box_height / box_width
-    return Page(view_box_matrix(numbers, wide, high, align or "xMidYMid"), has_size, in_px, box_width, box_height)
+    to_px = view_box_matrix(numbers, wide, high, align or "xMidYMid")
+    return Page(to_px, has_size, in_px, box_width, box_height, (wide, high))
 
 
 def frame(

@@ -8,7 +8,8 @@ import shapely
 from inlayfit.drawings.choice import EVERYTHING, Choice
 from inlayfit.drawings.specks import SPECK_AREA, without_specks
 from inlayfit.drawings.svg_areas import drawn_area, to_mm
-from inlayfit.drawings.svg_drawing import DrawnShape, SvgDrawing
+from inlayfit.drawings.svg_drawing import SvgDrawing
+from inlayfit.drawings.svg_drawn import DrawnShape
 from inlayfit.drawings.svg_frame import PX_PER_UNIT
 from inlayfit.errors import InputError
 
@@ -16,10 +17,8 @@ MAX_REACH = 1e8
 LEAST_REACH = 1e-9
 """Limits in mm of what a drawing may reach; beyond them numbers lose their meaning."""
 
-_GRID = 1e-6  # mm; edges of neighbours that agree within it are one edge
 _ROUNDS = 4
 _CLOSE = 1.01  # how near a scale must be to the final one, for the flatness to hold
-_COLOURS_NAMED = 6
 
 
 def svg_polygons(

@@ -103,6 +103,7 @@ class PathOutline:
         cubics: list[tuple[float, ...]] = []
         arcs: list[tuple[float, ...]] = []
         self._breaks: list[int] = []  # first segment of each subpath
+        self._closed: list[bool] = []  # whether the subpath itself is
         previous: tuple[str, complex] = ("", 0j)  # kind and last control point of the segment before
         fresh = True
         for segment in _segments(data):
@@ -113,6 +114,7 @@ class PathOutline:
             start, end = complex(segment.start), complex(segment.end)
             if fresh:
                 self._breaks.append(len(cubics))
+                self._closed.append(False)
                 fresh = False
             control1, control2 = start, end
             last = end
@@ -133,7 +135,8 @@ class PathOutline:
                 )  # fmt: skip
             cubics.append(tuple(part for p in (start, control1, control2, end) for part in (p.real, p.imag)))
             previous = (kind, last)
-            fresh = kind == "Close"
+            if kind == "Close":
+                fresh = self._closed[-1] = True
         self._cubics: Points = np.array(cubics, dtype=float).reshape(-1, 4, 2)
         table: Points = np.array(arcs, dtype=float).reshape(-1, 9)
         self._arc_segments = table[:, 0].astype(int)
@@ -191,6 +194,10 @@ class PathOutline:
             np.vstack([controls[first, 0], points[start:stop]])
             for first, start, stop in zip(self._breaks, starts, stops, strict=True)
         ]
+
+    def lines(self, matrix: Affine, tolerance: float) -> list[tuple[Points, bool]]:
+        """Subpaths as :meth:`rings`, each with whether it is closed by itself."""
+        return list(zip(self.rings(matrix, tolerance), self._closed, strict=False))
 
     def _points(
         self, controls: Points, counts: NDArray[np.int64], ends: NDArray[np.int64], arcs: tuple[Points, ...]

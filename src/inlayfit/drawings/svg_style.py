@@ -11,14 +11,18 @@ from inlayfit.errors import InputError
 
 # What decides about an outline; everything else in a style is of no consequence here.
 INHERITED = frozenset(
-    {"clip-rule", "fill", "fill-opacity", "fill-rule", "stroke", "stroke-width", "visibility", "color"}
-)
+    {
+        "clip-rule", "color", "fill", "fill-opacity", "fill-rule", "marker-end", "marker-mid", "marker-start", "stroke",
+        "stroke-dasharray", "stroke-linecap", "stroke-linejoin", "stroke-miterlimit", "stroke-opacity", "stroke-width",
+        "visibility",
+    }
+)  # fmt: skip
 _GEOMETRY = frozenset({"x", "y", "width", "height", "cx", "cy", "r", "rx", "ry"})
 _PROPERTIES = INHERITED | _GEOMETRY | {
-    "clip-path", "display", "filter", "mask", "opacity", "overflow", "rotate", "scale", "transform",
-    "transform-box", "transform-origin", "translate",
+    "clip-path", "display", "filter", "marker", "mask", "mask-type", "opacity", "overflow", "rotate", "scale",
+    "stop-color", "stop-opacity", "transform", "transform-box", "transform-origin", "translate", "vector-effect",
 }  # fmt: skip
-_ATTRIBUTES = _PROPERTIES - {"rotate", "scale", "translate"}
+_ATTRIBUTES = _PROPERTIES - {"marker", "rotate", "scale", "translate"}
 _INITIAL = {
     "fill": "black", "fill-opacity": "1", "fill-rule": "nonzero", "clip-rule": "nonzero",
     "stroke": "none", "visibility": "visible",
@@ -26,7 +30,9 @@ _INITIAL = {
 
 MAX_SELECTOR_TESTS = 500_000
 
-_COMPOUND = re.compile(r"(\*|[A-Za-z][\w-]*)?((?:[.#][\w\-\u0080-\uffff]++)*+)")
+_NAMES = r"(?:[.#][\w\-\u0080-\uffff]++)"
+_COMPOUND = re.compile(rf"(\*|[A-Za-z][\w-]*)?({_NAMES}*+)((?::not\([^()\s]++\))*+)")
+_NOT = re.compile(r":not\(([^()]*)\)")
 _STATE = re.compile(r":(hover|focus|active|visited|link|target|focus-within|focus-visible)\b")
 _BRACE = re.compile(r"[{}]")
 
@@ -37,12 +43,21 @@ class _Compound:
 
     tag: str
     names: tuple[str, ...]  # '.class' and '#id' as written
+    others: tuple[_Compound, ...] = ()
+    """What the element must not be: ``:not(.vein)``."""
 
     def matches(self, node: Node) -> bool:
-        if self.tag not in ("", "*", node.tag):
+        if self.tag not in ("", "*", node.tag) or any(other.matches(node) for other in self.others):
             return False
         own = {f".{name}" for name in node.classes} | {f"#{node.attributes.get('id', '')}"}
         return own.issuperset(self.names)
+
+    def weight(self) -> tuple[int, int, int]:
+        """Ids, classes and tags, by which rules rank; of what it must not be the heaviest counts."""
+        ids = sum(name[0] == "#" for name in self.names)
+        own = ids, len(self.names) - ids, int(self.tag not in ("", "*"))
+        other = max((other.weight() for other in self.others), default=(0, 0, 0))
+        return own[0] + other[0], own[1] + other[1], own[2] + other[2]
 
 
 @dataclass(frozen=True)
@@ -85,11 +100,16 @@ class StyleSheet:
         for node in root.subtree():
             if node.tag != "style" or node.attributes.get("type", "text/css") not in ("", "text/css"):
                 continue
+            media = node.attributes.get("media", "").lower().replace(",", " ").split()
+            if media and not {"all", "screen"} & set(media):
+                self.left_out += 1
+                continue
             for selectors, body in self._blocks(_without_comments("".join(node.text))):
                 declarations = dict(_declarations(body))
                 if not declarations:
                     continue
-                for selector in selectors.split(","):
+                # an alternative within :not() is set off by a bar, so that the others can be parted at their commas
+                for selector in _NOT.sub(_with_bars, selectors).split(","):
                     order += 1
                     self._add(" ".join(selector.split()), declarations, order, node)
 
@@ -114,28 +134,23 @@ class StyleSheet:
             if word == ">":
                 child_only = True
                 continue
-            match = _COMPOUND.fullmatch(word)
-            if match is None:
+            compound = _compound(word)
+            if compound is None:
                 if _STATE.search(word):
                     return  # how it looks under a pointer
                 raise InputError(
-                    f"line {node.line}: style rule '{selector[:40]}' is not read: "
+                    f"line {node.line}: style rule '{selector.replace('|', ', ')[:40]}' is not read: "
                     "put fill and the like on the shapes themselves"
                 )
-            names = tuple(re.findall(r"[.#][^.#]+", match[2]))
-            chain.append((_Compound(match[1] or "", names), child_only))
+            chain.append((compound, child_only))
             child_only = False
         if not chain:
             return
-        names = tuple(name for compound, _ in chain for name in compound.names)
-        rank = (
-            sum(name[0] == "#" for name in names),
-            sum(name[0] == "." for name in names),
-            sum(compound.tag not in ("", "*") for compound, _ in chain),
-            order,
-        )
+        weights = [compound.weight() for compound, _ in chain]
+        ids, classes, tags = (sum(column) for column in zip(*weights, strict=True))
+        rank = (ids, classes, tags, order)
         own = chain[-1][0]
-        key = own.names[0] if own.names else own.tag
+        key = own.names[0] if own.names else own.tag or "*"
         self._rules.setdefault(key, []).append(_Rule(tuple(chain), declarations, rank))
 
     def properties(self, node: Node) -> dict[str, str]:
@@ -160,13 +175,35 @@ class StyleSheet:
         ranked += [(strong, (1_000_000,), name, value) for name, (value, strong) in own]
         for _, _, name, value in sorted(ranked, key=lambda item: item[:2]):
             found[name] = value
+        for name in ("marker-start", "marker-mid", "marker-end") if "marker" in found else ():
+            found.setdefault(name, found["marker"])
         for name, value in list(found.items()):
             word = value.lower()
-            if word in ("inherit", "unset", "revert") or (word == "initial" and name not in _INITIAL):
+            # an empty value is none, and leaves what is inherited
+            if word in ("", "inherit", "unset", "revert") or (word == "initial" and name not in _INITIAL):
                 del found[name]
             elif word == "initial":
                 found[name] = _INITIAL[name]
         return found
+
+
+def _with_bars(match: re.Match[str]) -> str:
+    alternatives = [" ".join(part.split()) for part in match[1].split(",")]
+    return f":not({'|'.join(alternatives)})"
+
+
+def _compound(word: str) -> _Compound | None:
+    match = _COMPOUND.fullmatch(word)
+    if match is None:
+        return None
+    others: list[_Compound] = []
+    for inner in _NOT.findall(match[3]):
+        for alternative in inner.split("|"):
+            found = _compound(alternative)
+            if found is None or not alternative:
+                return None
+            others.append(found)
+    return _Compound(match[1] or "", tuple(re.findall(r"[.#][^.#]+", match[2])), tuple(others))
 
 
 def _without_comments(text: str) -> str:
@@ -198,23 +235,6 @@ def _declarations(text: str) -> Iterator[tuple[str, tuple[str, bool]]]:
         if colon and name in _PROPERTIES:
             value, strong, _ = value.strip().partition("!")
             yield name, (value.strip(), strong == "!")
-
-
-def is_painted(paint: str, opacity: str) -> bool:
-    """Whether a fill or stroke leaves anything to see.
-
-    ``paint`` is the property's value (a colour, ``none``, ``url(#gradient)``), ``opacity`` that of
-    ``fill-opacity`` or ``stroke-opacity``.
-    """
-    paint = "".join(paint.lower().split())
-    if paint.startswith("var("):
-        raise InputError(f"fill '{paint[:40]}' is not read: give the shape a colour of its own")
-    if paint in ("none", "transparent", "") or is_zero(opacity):
-        return False
-    if paint.startswith("#"):
-        return not (len(paint) == 5 and paint[4] == "0") and not (len(paint) == 9 and paint[7:] == "00")
-    alpha = re.fullmatch(r"(?:rgb|hsl)a?\((?:[^,/]+,){3}([^,/]+)\)|\w+\([^,/]+/([^,/]+)\)", paint)
-    return not (alpha and is_zero(alpha[1] or alpha[2]))
 
 
 def is_zero(share: str) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from xml.parsers import expat
@@ -15,6 +16,9 @@ MAX_DEPTH = 150
 MAX_ELEMENTS = 200_000
 MAX_ENTITIES = 50
 MAX_ENTITY_LENGTH = 120
+
+_ASIDE = re.compile(r"<!--.*?-->|<!\[CDATA\[.*?\]\]>|<\?.*?\?>", re.DOTALL)
+_ENTITY = re.compile(r"&([A-Za-z_:\u0080-\uffff][\w:.\-]*);")
 
 _TEXT_TAGS = frozenset({"style", "text", "tspan", "textPath", "flowRoot", "flowPara", "flowSpan"})
 
@@ -90,11 +94,14 @@ class _TreeReader:
         self.count = 0
         self.entities = 0
         self.outside_style_sheet = False
+        self.declared: set[str] | None = None
+        """Entities of a document that names rules outside the file, which lets the parser pass unknown ones over."""
         self.parser = expat.ParserCreate(namespace_separator=" ")
         self.parser.buffer_text = True
         self.parser.StartElementHandler = self.start
         self.parser.EndElementHandler = self.end
         self.parser.CharacterDataHandler = self.characters
+        self.parser.StartDoctypeDeclHandler = self.doctype
         self.parser.EntityDeclHandler = self.entity
         self.parser.SkippedEntityHandler = self.skipped_entity
         self.parser.ProcessingInstructionHandler = self.instruction
@@ -125,6 +132,10 @@ class _TreeReader:
         if self.open and self.open[-1].tag in _TEXT_TAGS:
             self.open[-1].text.append(text)
 
+    def doctype(self, _name: str, system: str | None, _public: str | None, _internal: bool) -> None:
+        if system is not None:
+            self.declared = {"amp", "lt", "gt", "quot", "apos"}
+
     def entity(
         self,
         name: str,
@@ -137,6 +148,8 @@ class _TreeReader:
     ) -> None:
         # Old drawing programs shorten namespace names with entities; those are short and refer to nothing.
         self.entities += 1
+        if self.declared is not None:
+            self.declared.add(name)
         harmless = value is not None and len(value) <= MAX_ENTITY_LENGTH and not set(value) & set("&%<")
         if not harmless or self.entities > MAX_ENTITIES:
             raise InputError(
@@ -166,8 +179,21 @@ def read_svg_tree(data: bytes) -> SvgTree:
         raise InputError(f"line {error.lineno}, column {error.offset + 1}: {problem}") from None
     except (LookupError, ValueError) as error:  # an encoding that Python does not know
         raise InputError(f"not XML: {error}; save as UTF-8") from None
+    if reader.declared is not None:
+        _refuse_undeclared(data, reader.declared)
     root = reader.root
     if root is None or root.tag != "svg":
         found = root.tag if root is not None and root.tag else "another kind of XML"
         raise InputError(f"not an SVG drawing: found {found}, expected svg")
     return SvgTree(root, reader.outside_style_sheet)
+
+
+def _refuse_undeclared(data: bytes, declared: set[str]) -> None:
+    """Refuse a reference to an entity that the file does not declare."""
+    encoding = "utf-16" if data[:2] in (b"\xff\xfe", b"\xfe\xff") else "latin-1"  # names are ASCII in either
+    text = data.decode(encoding, errors="replace")
+    plain = _ASIDE.sub(lambda aside: "\n" * aside[0].count("\n"), text)
+    for match in _ENTITY.finditer(plain):
+        if match[1] not in declared:
+            line = plain.count("\n", 0, match.start()) + 1
+            raise InputError(f"line {line}: entity '{match[1][:40]}' is not read: save as plain SVG")

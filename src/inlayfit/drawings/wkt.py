@@ -12,6 +12,7 @@ MAX_NESTING = 20
 MAX_GEOMETRIES = 5_000
 
 _PREFIX = re.compile(r"\s*SRID\s*=\s*\d+\s*;", re.IGNORECASE)
+_BETWEEN = re.compile(r"[\s;]*")
 _WORD = re.compile(r"\s*([A-Za-z]+)")
 _TOKEN = re.compile(r"\s*([(),]|[^\s(),]+)")
 _DIMENSIONS = ("Z", "M", "ZM")
@@ -45,6 +46,11 @@ class _WktText:
             return False
         self.position = match.end()
         return True
+
+    def pass_separators(self) -> None:
+        """Go past semicolons between geometries."""
+        match = _BETWEEN.match(self.text, self.position)
+        self.position = match.end() if match else self.position
 
     def expect(self, token: str) -> None:
         if not self.take(token):
@@ -159,14 +165,16 @@ class _WktText:
 def read_wkt(text: str) -> Positions:
     """The polygons and lines of a text, and the points beside them.
 
-    Reads polygons, lines, their multiples and collections, with Z or M (which are dropped), an ``SRID=...;``
-    prefix and comment lines starting with ``#``. Raises ``InputError`` with line and column.
+    Reads polygons, lines, their multiples and collections, one after another, with Z or M (which are dropped),
+    ``SRID=...;`` prefixes and comment lines starting with ``#``. Raises ``InputError`` with line and column.
     """
     lines = ["" if line.lstrip().startswith("#") else line for line in text.splitlines()]
     reader = _WktText("\n".join(lines))
-    prefix = _PREFIX.match(reader.text)
-    reader.position = prefix.end() if prefix else 0
-    reader.geometry()
-    if reader.next_token() not in ("the end", "';'"):
-        raise reader.error(f"found {reader.next_token()} after the geometry: put all in a GEOMETRYCOLLECTION")
-    return reader.found
+    while True:
+        prefix = _PREFIX.match(reader.text, reader.position)
+        if prefix:
+            reader.position = prefix.end()
+        reader.geometry()
+        reader.pass_separators()
+        if reader.next_token() == "the end":
+            return reader.found

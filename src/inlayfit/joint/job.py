@@ -43,8 +43,11 @@ class OutlineSource:
     unit_given: bool = False
     """Whether the sheet says so, and it is not the sheet's own unit for want of another."""
     layers: tuple[str, ...] = ()
-    take: Literal["filled", "closed"] | None = None
+    take: Literal["filled", "closed", "strokes", "all"] | None = None
     colours: tuple[str, ...] = ()
+    clip_page: bool = False
+    join: float | None = None
+    """How far apart ends of lines are joined, mm; None: as far as rounding puts them."""
     at: Point | None = None
     """Where its middle lies on the base, from the datum; None: on the blank's middle."""
     turn: float = 0.0

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, Final
 
 import numpy as np
@@ -23,6 +23,10 @@ Shape = Mapping[str, Any]
 
 _NO_AREA: Final = 1e-12
 """Of a perimeter's square: what rounding leaves of the area of points in a line."""
+LEAST_WIDTH: Final = 0.001
+"""What is narrower on average than this, in mm at the final size, no shop can see or cut."""
+_ROUNDING: Final = 1e-6
+"""What is narrower than this, in mm, comes from adding and cutting, not from the maker."""
 # the library's reasons for one ring without holes, "Self-intersection[15 15]"
 _REASON: Final = re.compile(r"([\w -]+)\[(\S+) (\S+)\]")
 _REASONS: Final = {"Self-intersection": "crosses itself", "Ring Self-intersection": "touches itself"}
@@ -41,21 +45,40 @@ def drawn(
     Each mapping holds one shape's key and value as in the sheet, and may hold ``at``, ``turn`` and ``hole``. At
     most one of ``width``, ``height`` and ``scale`` is given; ``unit`` is that of places in messages. Curves lie
     within :data:`FLATNESS` at the final size. Raises :class:`InputError` for a polygon that crosses itself or has no
-    area, for an inner circle of a star that is not inside its outer one, and where nothing is left.
+    area or is under :data:`LEAST_WIDTH` wide, for an inner circle of a star that is not inside its outer one, for
+    slivers that the shapes leave between them, and where nothing is left.
     """
     factor = scale or 1.0
     if width is not None or height is not None:
-        low_x, low_y, high_x, high_y = _put_together(shapes, FLATNESS, unit).bounds
+        low_x, low_y, high_x, high_y = _put_together(shapes, FLATNESS, 0.0, unit).bounds
         factor = width / (high_x - low_x) if width is not None else (height or 0.0) / (high_y - low_y)
-    area = _put_together(shapes, FLATNESS / factor, unit)
-    return polygons_of(scaled(area, factor, factor, origin=(0, 0)))
+    area = _put_together(shapes, FLATNESS / factor, LEAST_WIDTH / factor, unit)
+    parts = polygons_of(scaled(area, factor, factor, origin=(0, 0)))
+    return tuple(Polygon(part.exterior, _wide(part.interiors, unit)) for part in parts if _wide([part.exterior], unit))
 
 
-def _put_together(shapes: Sequence[Shape], flatness: float, unit: LengthUnit) -> BaseGeometry:
+def _wide(rings: Iterable[BaseGeometry], unit: LengthUnit) -> list[BaseGeometry]:
+    """The rings that are no mere rounding; refuses what is wider, and still too narrow to see."""
+    kept = []
+    for ring in rings:
+        width = 2 * Polygon(ring).area / ring.length
+        if width < _ROUNDING:
+            continue
+        if width < LEAST_WIDTH:
+            x, y = (value / MM_PER_UNIT[unit] for value in ring.coords[0])
+            raise InputError(
+                f"the shapes leave a sliver under {LEAST_WIDTH} mm wide at ({x:.6g}, {y:.6g}) {unit}: move one of them",
+                where=("outline", "shapes"),
+            )
+        kept.append(ring)
+    return kept
+
+
+def _put_together(shapes: Sequence[Shape], flatness: float, least_width: float, unit: LengthUnit) -> BaseGeometry:
     area: BaseGeometry = MultiPolygon()
     for number, shape in enumerate(shapes, start=1):
         where = ("outline", "shapes", f"[{number}]")
-        polygon = _polygon(_placed(_corners(shape, where, flatness), shape), where, unit)
+        polygon = _polygon(_placed(_corners(shape, where, flatness), shape), where, least_width, unit)
         area = area.difference(polygon) if shape.get("hole") else area.union(polygon)
     if not polygons_of(area):
         raise InputError("the shapes leave no area, expected at least one that adds", where=("outline", "shapes"))
@@ -105,13 +128,15 @@ def _placed(corners: Points, shape: Shape) -> Points:
     return corners + np.array(shape.get("at", (0.0, 0.0)))
 
 
-def _polygon(corners: Points, where: tuple[str, ...], unit: LengthUnit) -> Polygon:
+def _polygon(corners: Points, where: tuple[str, ...], least_width: float, unit: LengthUnit) -> Polygon:
     polygon = Polygon(corners)
     # a bow tie's two halves may take each other's area away, its hull's stays
     if polygon.convex_hull.area <= _NO_AREA * polygon.length**2:
         raise InputError("the polygon has no area", where=where)
     if not polygon.is_valid:
         raise InputError(f"the polygon {_fault(polygon, unit)}, expected a plain outline", where=where)
+    if 2 * polygon.area < least_width * polygon.length:
+        raise InputError(f"under {LEAST_WIDTH} mm wide at its final size, which nobody can see or cut", where=where)
     return polygon
 
 

@@ -143,6 +143,8 @@ def _outline(sheet: Sheet) -> OutlineSource | None:
         layers=_several(outline.get("layer", ())),
         take=outline.get("take"),
         colours=_several(outline.get("colours", ())),
+        clip_page=outline.get("page") == "clip",
+        join=outline.get("join"),
         at=outline.get("at"),
         turn=outline.get("turn", 0.0),
     )

@@ -81,9 +81,19 @@ OUTLINE: Final = Section(
             default="all that are shown",
         ),
         "take": Key(
-            type=Scalar(kind="choice", choices=("filled", "closed")),
-            help="What of an SVG counts: what is filled, or what closed lines enclose.",
+            type=Scalar(kind="choice", choices=("filled", "closed", "strokes", "all")),
+            help="What counts: fills; what closed lines enclose; of an SVG strokes with their width; all fills as one.",
             default="filled",
+        ),
+        "page": Key(
+            type=Scalar(kind="choice", choices=("whole", "clip")),
+            help="What to do with what lies off the page of an SVG: take it, or cut it off.",
+            default="whole",
+        ),
+        "join": Key(
+            type=Scalar(kind="length", above=0, most=0.5),
+            help="Ends of lines no further apart than this are joined; 0.5 mm at most.",
+            default="0.005 mm",
         ),
         "colours": Key(
             type=Either(options=(TEXT, Listing(item=TEXT, most=100))),
