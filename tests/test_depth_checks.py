@@ -7,9 +7,9 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from findings import judged, message, remedy
 from jobs import CLEARING, CUT_OUT, GONE, job
 
-from inlayfit.checks import depth_checks
 from inlayfit.checks.facts import Facts
 from inlayfit.checks.finding import Finding
 from inlayfit.joint.depths import depths
@@ -38,11 +38,10 @@ def facts(changes: dict[str, Any] | None = None, unit: LengthUnit = "mm") -> Fac
 
 
 def judge(check: str, changes: dict[str, Any] | None = None) -> Finding:
-    finding = getattr(depth_checks, check)(facts(changes))
-    assert finding.id == check.replace("_", "-")
+    finding = judged(check.replace("_", "-"), facts(changes))
     # whoever reads a finding that does not pass is told what to change; a pass asks for nothing
-    assert bool(finding.remedy) == (finding.status != "pass")
-    assert finding.message
+    assert bool(remedy(finding)) == (finding.status != "pass")
+    assert message(finding)
     return finding
 
 
@@ -82,7 +81,7 @@ def test_glue_gap_under_a_ball_tips_fillet() -> None:
     fillet = 1.0 * (1 - math.sin(math.radians(15)))
     finding = judge("glue_gap", {**ball, "joint.glue_gap": fillet - 0.01})
     assert (finding.status, finding.limit) == ("doubtful", pytest.approx(fillet))
-    assert "fillet" in finding.message
+    assert "fillet" in message(finding)
     assert judge("glue_gap", {**ball, "joint.glue_gap": fillet + 0.01}).status == "pass"
     assert judge("glue_gap", {**ball, "joint.glue_gap": 0.0}).status == "fail"
 
@@ -169,7 +168,7 @@ def test_no_wood_left_is_told_as_such(check: str, key: str) -> None:
     least = {"base.least_floor": 0.0, "plug.least_web": 0.0}
     finding = judge(check, {**least, key: 5.0})
     assert finding.status == "fail"
-    assert "no wood left" in finding.message
+    assert "no wood left" in message(finding)
 
 
 def test_wood_left_rests_on_assumed_least_and_tolerances() -> None:
@@ -197,7 +196,7 @@ def test_cone_as_long_as_the_plugs_walls() -> None:
     short = judge("cone_reach", {"bits.v.diameter": exact - 0.01})
     assert (short.status, short.limit) == ("fail", pytest.approx(8))
     assert short.value == pytest.approx(8 - 0.005 / SLOPE_30)
-    assert "the plug's walls" in short.message
+    assert "the plug's walls" in message(short)
 
 
 def test_cone_as_long_as_the_pockets_walls_where_they_are_deeper() -> None:
@@ -207,7 +206,7 @@ def test_cone_as_long_as_the_pockets_walls_where_they_are_deeper() -> None:
     assert judge("cone_reach", {**given, "bits.v.diameter": exact}).status == "pass"
     short = judge("cone_reach", {**given, "bits.v.diameter": exact - 0.01})
     assert (short.status, short.limit) == ("fail", pytest.approx(6))
-    assert "the pocket's walls" in short.message
+    assert "the pocket's walls" in message(short)
 
 
 def test_ball_tips_cone_starts_at_its_flank() -> None:
@@ -263,7 +262,7 @@ def test_reach_of_every_bit_counts() -> None:
     several = ({**CLEARING, "reach": 30.0}, {**CLEARING, "diameter": 5.0, "name": "short one", "reach": 5.0})
     finding = judge("bit_reach", {"bits.clearing": several})
     assert finding.status == "fail"
-    assert "short one" in finding.message
+    assert "short one" in message(finding)
 
 
 def test_reach_of_two_v_bits() -> None:
@@ -280,7 +279,7 @@ def test_levelling_needs_no_reach() -> None:
 def test_unknown_reach_is_doubtful_unless_another_is_too_short() -> None:
     unknown = judge("bit_reach", {"bits.v.reach": GONE})
     assert unknown.status == "doubtful"
-    assert "30 deg V" in unknown.message
+    assert "30 deg V" in message(unknown)
     assert unknown.limit == pytest.approx(8)
     assert (
         judge("bit_reach", {"bits.v.reach": GONE, "bits.clearing": {**CLEARING, "reach": 7.0}}).status
@@ -316,7 +315,7 @@ def test_overloaded_pass_fails() -> None:
     # no schedule of ours overloads a bit, so a pass is made to
     plain = facts()
     heavy = replace(plain.passes[0], load=plain.passes[0].cutter.depth_of_cut + 0.1)
-    finding = depth_checks.pass_load(replace(plain, passes=(heavy, *plain.passes[1:])))
+    finding = judged("pass-load", replace(plain, passes=(heavy, *plain.passes[1:])))
     assert finding.status == "fail"
     assert finding.value == pytest.approx(1.6)
 
@@ -348,7 +347,7 @@ def test_ridges_of_each_bit_against_its_own_gap() -> None:
     assert judge("floor_ridges", two_bits(pocket={"stepover": 0.5})).status == "fail"
     plug = judge("floor_ridges", two_bits(plug={"stepover": 3.0}))
     assert (plug.status, plug.limit) == ("fail", 2.5)
-    assert "the surface gap is 2.50 mm" in plug.message
+    assert "the surface gap is 2.50 mm" in message(plug)
     assert judge("floor_ridges", two_bits(pocket={"stepover": 3.0})).status == "fail"
     assert judge("floor_ridges", two_bits(pocket={"stepover": GONE})).rests_on == ("bits.pocket_v.stepover",)
 
@@ -377,7 +376,7 @@ def test_inlay_left_after_levelling(level_below: float, sanding: float, status: 
 def test_sanding_through_the_inlay_fails() -> None:
     finding = judge("levelling", {"joint.level_below": 1.0, "joint.sanding": 5.0})
     assert finding.status == "fail"
-    assert "sanding 5.00 mm" in finding.message
+    assert "sanding 5.00 mm" in message(finding)
 
 
 def test_levelling_rests_on_assumptions() -> None:
@@ -386,8 +385,10 @@ def test_levelling_rests_on_assumptions() -> None:
 
 
 def test_messages_are_in_the_sheets_unit() -> None:
-    assert "0.50 mm" in depth_checks.glue_gap(facts()).message
-    assert "0.020 in" in depth_checks.glue_gap(facts(unit="in")).message
+    finding = judged("glue-gap", facts())
+    assert finding == judged("glue-gap", facts(unit="in"))
+    assert "0.50 mm" in message(finding)
+    assert "0.020 in" in message(finding, "in")
 
 
 def test_cone_and_ridges_go_by_the_real_bit_where_that_is_worse() -> None:

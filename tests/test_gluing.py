@@ -22,6 +22,7 @@ from inlayfit.shop.gluing import (
     glue_volume,
     joint_area,
 )
+from inlayfit.statement import told
 
 PSI = 0.006894757
 V60 = Profile(angle=60)
@@ -123,7 +124,7 @@ def test_published_pressures_by_density(gravity, pounds):
 
     assert found.pressure == (pytest.approx(pounds[0] * PSI, abs=0.005), pytest.approx(pounds[1] * PSI, abs=0.005))
     assert found.force == pytest.approx(tuple(1000 * pressure for pressure in found.pressure))
-    assert "glue maker" in found.rests_on
+    assert found.rests_on == told("clamp.glue_maker", gravity=gravity)
 
 
 def test_pressures_grow_with_density():
@@ -138,7 +139,7 @@ def test_without_a_density_the_handbooks_span_is_given():
     found = clamp_force(1000)
 
     assert found.pressure == (pytest.approx(100 * PSI, abs=0.05), pytest.approx(247 * PSI, abs=0.05))
-    assert "density not known" in found.rests_on
+    assert found.rests_on == told("clamp.handbook")
 
 
 @pytest.mark.parametrize(("area", "gravity"), [(0, 0.5), (-1, None), (10, 0)])
@@ -151,7 +152,7 @@ def test_nothing_to_press_on_is_refused(area, gravity):
 
 
 def wanted(low, high):
-    return ClampForce(pressure=(0.7, 1.0), force=(low, high), rests_on="a data sheet")
+    return ClampForce(pressure=(0.7, 1.0), force=(low, high), rests_on=told("clamp.glue_maker", gravity=0.5))
 
 
 @pytest.mark.parametrize(

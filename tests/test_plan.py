@@ -97,7 +97,7 @@ def test_verdict(changes: dict[str, float], expected: str) -> None:
 
 
 def test_verdict_of_findings() -> None:
-    passing = Finding(id="glue-gap", status="pass", message="")
+    passing = Finding(id="glue-gap", status="pass", reasons=())
     unknown = replace(passing, status="not checked")
     doubtful, failing = replace(passing, status="doubtful"), replace(passing, status="fail")
     assert verdict([passing, unknown]) == "fits"

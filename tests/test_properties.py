@@ -16,6 +16,7 @@ from inlayfit.outline.regions import Outline, outline_of
 from inlayfit.outline.survey import SAMPLES, Survey
 from inlayfit.plan import Plan, plan
 from inlayfit.quantity import MM_PER_INCH
+from inlayfit.report.wording import reasons_text
 from inlayfit.sheet.defaults import job_from_values
 from inlayfit.sheet.jobsheet import read_sheet
 
@@ -209,5 +210,5 @@ def test_a_unit_for_the_report_changes_words_only() -> None:
     assert PLAIN["joint"]["pocket_depth"] / MM_PER_INCH == pytest.approx(0.23622, abs=5e-6)
     in_mm, in_inches = plan(job()), plan(job(unit="in"))
     assert in_mm.facts.passes == in_inches.facts.passes
-    assert [finding.value for finding in in_mm.findings] == [finding.value for finding in in_inches.findings]
-    assert in_mm.findings[0].message != in_inches.findings[0].message
+    assert in_mm.findings == in_inches.findings
+    assert reasons_text(in_mm.findings[0], "mm") != reasons_text(in_mm.findings[0], "in")

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 import shapely
+from findings import message, remedy
 from jobs import CLEARING, CUT_OUT, GONE, LEVELLING, job
 
 from inlayfit.checks.finding import Finding
@@ -37,7 +38,7 @@ def outline(shape: Any) -> Outline:
 
 def finding(found: Plan, check: str) -> Finding:
     (entry,) = (entry for entry in found.findings if entry.id == check)
-    assert bool(entry.remedy) == (entry.status in ("doubtful", "fail"))
+    assert bool(remedy(entry)) == (entry.status in ("doubtful", "fail"))
     return entry
 
 
@@ -63,14 +64,14 @@ def clamp(part: str = "base", at: Any = (80.0, 0.0), height: float = 15.0) -> di
 )  # fmt: skip
 def test_a_bare_sheet_is_told_what_each_check_needs(check: str, needs: str) -> None:
     found = planned()
-    assert (finding(found, check).status, finding(found, check).message) == ("not checked", needs)
+    assert (finding(found, check).status, message(finding(found, check))) == ("not checked", needs)
     assert needs in " ".join(text(found).split())
 
 
 def test_without_an_outline_only_levelling_is_known() -> None:
     found = plan(job({**BASE, **PLUG, **CLIMATE, **WOODS, **FEEDS, "hold_downs": (clamp(),)}))
     for check in ("blank-margin", "hold-downs", "wood-movement"):
-        assert (finding(found, check).status, finding(found, check).message) == ("not checked", "needs an outline")
+        assert (finding(found, check).status, message(finding(found, check))) == ("not checked", "needs an outline")
     assert shop(found).keys() == {"levelling"}
     assert finding(found, "levelling").status == "pass"
 
@@ -96,15 +97,15 @@ def test_plug_blank_takes_border_and_cut_out(width: float, status: str) -> None:
     found = finding(planned({"plug.blank": (width, 100.0)}), "blank-margin")
     assert found.status == status
     assert found.value == pytest.approx((width - 84) / 2, abs=0.01)
-    assert "the cut-out with 6 mm end mill" in found.message
-    assert found.message.endswith("; base.blank is not given")
+    assert "the cut-out with 6 mm end mill" in message(found)
+    assert message(found).endswith("; base.blank is not given")
 
 
 def test_base_is_judged_by_the_outline_where_it_is_placed() -> None:
     at = {"datum": "lower left", "outline": {"shapes": ({"rectangle": (60.0, 40.0)},), "at": (31.0, 75.0)}}
     found = finding(planned(BASE, at), "blank-margin")
     assert (found.status, found.value) == ("doubtful", pytest.approx(1.0))
-    assert "left edge" in found.message
+    assert "left edge" in message(found)
     turned = finding(planned(BASE, {**at, "outline": {**at["outline"], "turn": 90.0}}), "blank-margin")
     assert turned.value == pytest.approx(31 - 20)
 
@@ -120,9 +121,9 @@ def test_thin_base_at_the_boards_edge() -> None:
     """6 mm deep and 1.4 wide is more than 4 times as high as wide, 1.6 is not."""
     for width, status in ((60 + 2 * 1.4, "doubtful"), (60 + 2 * 1.6, "pass")):
         found = finding(planned({"base.blank": (width, 150.0)}), "thin-walls")
-        assert found.status == status, found.message
+        assert found.status == status, message(found)
     thin = finding(planned({"base.blank": (60 + 2 * 1.4, 150.0)}), "thin-walls")
-    assert "1.40 mm of base to the board's left edge" in thin.message
+    assert "1.40 mm of base to the board's left edge" in message(thin)
 
 
 # --- hold-downs -----------------------------------------------------------------------------------------------------
@@ -142,7 +143,7 @@ def test_thin_base_at_the_boards_edge() -> None:
 )
 def test_hold_down_is_clear_or_struck(hold_down: dict[str, Any], status: str) -> None:
     found = finding(planned(BASE, PLUG, {"hold_downs": (hold_down,)}), "hold-downs")
-    assert found.status == status, found.message
+    assert found.status == status, message(found)
 
 
 def test_strike_tells_step_bit_and_place() -> None:
@@ -153,21 +154,21 @@ def test_strike_tells_step_bit_and_place() -> None:
     assert (strike["step"], strike["bit"], strike["by"]) == ("cut out", "6 mm end mill", "cutter")
     # the far edge of the cut-out lies 50 + 30 + 6 + 6 from the blank's left
     assert 87 <= strike["from_datum"][0] <= 92
-    message = finding(found, "hold-downs").message
-    assert "hold-down 1 on the plug's blank is struck in the cut-out by 6 mm end mill, at (" in message
+    words = message(finding(found, "hold-downs"))
+    assert "hold-down 1 on the plug's blank is struck in the cut-out by 6 mm end mill, at (" in words
 
 
 def test_set_up_that_cannot_be_placed_needs_its_blank() -> None:
     corner = {"datum": "lower left"}
     alone = finding(planned(corner, {"hold_downs": (clamp(),)}), "hold-downs")
-    assert (alone.status, alone.message) == ("not checked", "needs base.blank")
+    assert (alone.status, message(alone)) == ("not checked", "needs base.blank")
     beside = finding(planned(corner, PLUG, {"hold_downs": (clamp(), clamp("plug", at=(-50.0, 0.0)))}), "hold-downs")
     assert beside.status == "doubtful"
-    assert "without base.blank" in beside.message
+    assert "without base.blank" in message(beside)
     level = finding(planned({"hold_downs": (clamp("level"),)}), "hold-downs")
-    assert (level.status, level.message) == ("not checked", "needs base.blank")
+    assert (level.status, message(level)) == ("not checked", "needs base.blank")
     no_bit = {"bits.levelling": GONE, "bits.clearing": GONE, "hold_downs": (clamp("level"),)}
-    assert finding(planned(BASE, no_bit), "hold-downs").message == "needs bits.levelling"
+    assert message(finding(planned(BASE, no_bit), "hold-downs")) == "needs bits.levelling"
 
 
 def test_collet_of_unknown_height_leaves_a_doubt() -> None:
@@ -176,8 +177,8 @@ def test_collet_of_unknown_height_leaves_a_doubt() -> None:
     assert known.status == "pass"
     no_reach = {"bits.clearing": {**CLEARING, "reach": None}}
     unknown = finding(planned(BASE, with_collet, no_reach), "hold-downs")
-    assert (unknown.status, unknown.remedy) == ("doubtful", "set the stick_out of 2 mm end mill")
-    assert "without bits.collet" in finding(planned(BASE, {"hold_downs": (clamp(),)}), "hold-downs").message
+    assert (unknown.status, remedy(unknown)) == ("doubtful", "set the stick_out of 2 mm end mill")
+    assert "without bits.collet" in message(finding(planned(BASE, {"hold_downs": (clamp(),)}), "hold-downs"))
 
 
 def test_polygon_that_crosses_itself_is_refused_with_its_number() -> None:
@@ -198,7 +199,7 @@ def test_levelling_bit_that_does_not_cover_the_plugs_border() -> None:
         found = finding(planned(wide, {"bits.levelling": bit}), "levelling")
         assert found.status == ("fail" if rim else "pass")
         if rim:
-            assert f"{rim:.2f} mm past what the levelling bit covers" in found.message
+            assert f"{rim:.2f} mm past what the levelling bit covers" in message(found)
 
 
 def test_levelling_counts_with_the_clamped_lift() -> None:
@@ -279,7 +280,7 @@ def test_a_turned_outline_meets_the_grain_at_its_angle() -> None:
 def test_a_wood_that_may_be_several_or_is_unknown_is_not_guessed(wood: str, needs: str) -> None:
     found = finding(planned(CLIMATE, WOODS, {"plug.wood": wood}), "wood-movement")
     assert found.status == "not checked"
-    assert found.message.startswith(f"needs {needs}")
+    assert message(found).startswith(f"needs {needs}")
 
 
 @pytest.mark.parametrize(

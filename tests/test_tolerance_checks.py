@@ -5,17 +5,17 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from findings import judged, message, remedy
 from jobs import GONE, job
 from joints import circle
 
-from inlayfit.checks import tolerance_checks
 from inlayfit.checks.facts import Facts
 from inlayfit.checks.finding import Finding
-from inlayfit.checks.tolerance_checks import per_cent, rounded_up
 from inlayfit.outline.regions import outline_of, polygons_of
 from inlayfit.plan import plan
 from inlayfit.report.stack_data import stack_data
 from inlayfit.report.stack_text import fraction, stack_part
+from inlayfit.report.wording import per_cent, rounded_up
 
 DISC = outline_of(polygons_of(circle(20.0, 0.05)))
 WOODS = {"base.wood": "black walnut", "plug.wood": "sugar maple"}
@@ -32,7 +32,7 @@ def facts_of(changes: dict[str, Any], draws: int = 4000) -> Facts:
 def drawn(check: str, changes: dict[str, Any]) -> Finding:
     facts = facts_of(changes)
     assert facts.stack is not None
-    return getattr(tolerance_checks, check.replace("-", "_"))(facts, facts.stack)
+    return judged(check, facts)
 
 
 # --- without drawn pairs: judged by what can be ---------------------------------------------------------------------
@@ -42,29 +42,29 @@ def drawn(check: str, changes: dict[str, Any]) -> Finding:
 def test_roomy_glue_gap_passes(check: str) -> None:
     found = depths_only(check)
     assert found.status == "pass"
-    assert "of glue gap is left" in found.message
-    assert found.remedy == ""
+    assert "of glue gap is left" in message(found)
+    assert remedy(found) == ""
 
 
 def test_gap_that_all_together_may_use_up_is_doubtful() -> None:
     found = depths_only("stack", {"joint.glue_gap": 0.12})
     assert found.status == "doubtful"
-    assert found.message == "with everything off that can be the glue gap may be used up, and the plug on the floor"
+    assert message(found) == "with everything off that can be the glue gap may be used up, and the plug on the floor"
 
 
 def test_worst_case_of_all_at_once_is_told_and_passes() -> None:
     found = depths_only("stack", {"joint.glue_gap": 0.3})
     assert found.status == "pass"
-    assert found.message.endswith("in the worst case of all at once the plug is on the floor")
+    assert message(found).endswith("in the worst case of all at once the plug is on the floor")
 
 
 def test_touch_off_alone_and_how_good_it_must_be() -> None:
     found = depths_only("touch-off", {"joint.glue_gap": 0.3, "tolerance.touch_off": 0.2})
     assert found.status == "doubtful"
-    assert found.message.startswith("with only touch-off off the glue gap may be used up")
-    assert "every touch-off within 0.15 mm would do for 19 of 20" in found.message
+    assert message(found).startswith("with only touch-off off the glue gap may be used up")
+    assert "every touch-off within 0.15 mm would do for 19 of 20" in message(found)
     hopeless = depths_only("touch-off", {"joint.glue_gap": 0.1, "tolerance.warp": 0.5})
-    assert "no touch-off is good enough" in hopeless.message
+    assert "no touch-off is good enough" in message(hopeless)
 
 
 def test_warp_alone() -> None:
@@ -75,7 +75,7 @@ def test_known_error_that_leaves_no_gap_fails() -> None:
     # three touch-offs too deep, two of them in the walls: 2 x 0.5 down, the floor 0.5 down, of a gap of 0.5
     found = depths_only("stack", {"tolerance.touch_off": {"known": 0.5}})
     assert found.status == "fail"
-    assert found.message == "the plug is on the floor before its walls hold it"
+    assert message(found) == "the plug is on the floor before its walls hold it"
 
 
 # --- with drawn pairs -----------------------------------------------------------------------------------------------
@@ -106,29 +106,27 @@ def test_share_of_pairs_decides(check: str, changes: dict[str, Any], status: str
     assert found.status == status
     assert found.value is not None
     assert (found.value < 0.5) == (status == "fail")
-    assert found.remedy
+    assert remedy(found)
 
 
 @pytest.mark.parametrize("check", ["stack", "touch-off", "warp"])
 def test_few_pairs_show_nothing(check: str) -> None:
     for draws, status in ((5, "doubtful"), (58, "doubtful"), (59, "pass")):
         facts = facts_of({}, draws=draws)
-        assert facts.stack is not None
-        found = getattr(tolerance_checks, check.replace("-", "_"))(facts, facts.stack)
+        found = judged(check, facts)
         assert (found.status, found.value) == (status, 1.0)
         if status == "doubtful":
-            assert f"{draws} drawn pairs are too few to show 95 %" in found.message
-            assert found.remedy == "draw more pairs: --draws 20000"
+            assert f"{draws} drawn pairs are too few to show 95 %" in message(found)
+            assert remedy(found) == "draw more pairs: --draws 20000"
         else:
-            assert "too few" not in found.message
+            assert "too few" not in message(found)
 
 
 @pytest.mark.parametrize(("draws", "status"), [(4, "doubtful"), (5, "fail")])
 def test_few_pairs_that_do_not_seat_are_no_failure_yet(draws: int, status: str) -> None:
     # none of four seats in 1 case of 16 where half of all do
     facts = facts_of({"joint.glue_gap": 0.01, "tolerance.touch_off": {"known": 0.3}}, draws=draws)
-    assert facts.stack is not None
-    found = tolerance_checks.stack(facts, facts.stack)
+    found = judged("stack", facts)
     assert (found.value, found.status) == (0.0, status)
 
 
@@ -142,10 +140,10 @@ def test_limit_of_the_sheet() -> None:
 
 def test_remedies_are_computed() -> None:
     found = drawn("stack", {"joint.glue_gap": 0.1, "tolerance.tip": 0.06})
-    assert "on the floor" in found.message
-    assert "lets 19 of 20 seat" in found.remedy
-    assert "a 45 deg bit" in found.remedy
-    assert "strokes then get the full depth from 5.07 mm" in found.remedy
+    assert "on the floor" in message(found)
+    assert "lets 19 of 20 seat" in remedy(found)
+    assert "a 45 deg bit" in remedy(found)
+    assert "strokes then get the full depth from 5.07 mm" in remedy(found)
 
 
 def test_rests_on_what_was_assumed() -> None:
@@ -195,7 +193,7 @@ def test_two_thirds_come_from_touching_off_twice() -> None:
 def test_text_and_data_say_the_same() -> None:
     made = plan(job({**WOODS, "joint.glue_gap": 0.1}), DISC, draws=500)
     assert made.facts.stack is not None
-    found = stack_data(made.facts.stack, lambda mm: round(mm, 6))
+    found = stack_data(made.facts.stack, lambda mm: round(mm, 6), "mm")
     lines = " ".join(" ".join(stack_part(made)).split())
     low, high = found["glue_gap"]["p95"]
     assert f"glue gap 0.10 {low:.2f} to {high:.2f}" in lines
@@ -217,7 +215,7 @@ def test_no_draws_leaves_the_closed_form() -> None:
     made = plan(job(WOODS), DISC, draws=0)
     assert made.facts.stack is not None
     assert made.facts.stack.drawn is None
-    found = stack_data(made.facts.stack, lambda mm: mm)
+    found = stack_data(made.facts.stack, lambda mm: mm, "mm")
     assert "p95" not in found["lift"]
     assert "seats_on_walls" not in found
     assert "no pairs were drawn" in " ".join(stack_part(made))

@@ -7,6 +7,7 @@ from typing import Final
 
 from inlayfit.advice.bench import Bench, Ways
 from inlayfit.advice.change import Change, Changes
+from inlayfit.checks.depth_checks import GLUE_GAP, SURFACE_GAP
 from inlayfit.joint.depths import cone_spare
 from inlayfit.quantity import MM_PER_INCH, MPA_PER_PSI, NEWTON_PER_LBF
 
@@ -41,23 +42,23 @@ def _gap(bench: Bench, key: str, start: float, end: float) -> Ways:
 
 def more_glue_gap(bench: Bench) -> Ways:
     """A larger glue gap, up to what its check takes."""
-    most = min(bench.job.limits.glue_gap[1], bench.depths.pocket_depth / 2)
+    most = min(bench.job.limits[GLUE_GAP][1], bench.depths.pocket_depth / 2)
     return _gap(bench, "joint.glue_gap", bench.depths.glue_gap, most)
 
 
 def less_glue_gap(bench: Bench) -> Ways:
     """A smaller glue gap, down to what its check takes."""
-    return _gap(bench, "joint.glue_gap", bench.depths.glue_gap, bench.job.limits.glue_gap[0])
+    return _gap(bench, "joint.glue_gap", bench.depths.glue_gap, bench.job.limits[GLUE_GAP][0])
 
 
 def more_surface_gap(bench: Bench) -> Ways:
     """A larger surface gap."""
-    return _gap(bench, "joint.surface_gap", bench.depths.surface_gap, max(5.0, 2 * bench.job.limits.surface_gap))
+    return _gap(bench, "joint.surface_gap", bench.depths.surface_gap, max(5.0, 2 * bench.job.limits[SURFACE_GAP]))
 
 
 def less_surface_gap(bench: Bench) -> Ways:
     """A smaller surface gap, down to what its check takes."""
-    return _gap(bench, "joint.surface_gap", bench.depths.surface_gap, bench.job.limits.surface_gap)
+    return _gap(bench, "joint.surface_gap", bench.depths.surface_gap, bench.job.limits[SURFACE_GAP])
 
 
 def level_less(bench: Bench) -> Ways:

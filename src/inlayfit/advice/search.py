@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from inlayfit.advice.change import STAGES, Changes, Replanner, Stage, merged
 from inlayfit.advice.knobs import HELPS, Code, Knob, knobs
 from inlayfit.checks.finding import Finding, Status
-from inlayfit.checks.registry import CHECKS
+from inlayfit.checks.registry import CHECKS, DEPTHS, FIT, LEVELLED, OUTLINE, PARTNER, PASSES, STACK, Needs
 
 if TYPE_CHECKING:
     from inlayfit.outline.regions import Outline
@@ -23,9 +23,15 @@ MOST_ROUNDS: Final = 3
 """So many times what is still open is looked at again with the changes so far."""
 MOST_VERTICES: Final = 5_000
 """Outlines of more take too long to plan two dozen times over."""
-_STAGES: Final[dict[str, Stage]] = {
-    "depths": "depths", "outline": "drawn", "partner": "drawn", "shop": "drawn", "fit": "cut", "stack": "whole",
-}  # fmt: skip
+_STAGES: Final[dict[Needs[Any], Stage]] = {
+    DEPTHS: "depths",
+    PASSES: "depths",
+    LEVELLED: "depths",
+    OUTLINE: "drawn",
+    PARTNER: "drawn",
+    FIT: "cut",
+    STACK: "whole",
+}
 _STAGE_OF: Final = {entry.id: _STAGES[entry.needs] for entry in CHECKS}
 _BAD: Final[dict[Status, int]] = {"fail": 2, "doubtful": 1, "pass": 0, "not checked": 0}
 

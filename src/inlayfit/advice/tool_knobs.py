@@ -8,6 +8,8 @@ from typing import Final, Literal
 
 from inlayfit.advice.bench import Bench, Ways
 from inlayfit.advice.change import Change, Changes
+from inlayfit.checks.depth_checks import BIT_REACH
+from inlayfit.checks.shop_checks import HOLD_DOWNS
 from inlayfit.cutters import USUAL_ANGLES
 
 SPARE: Final = 0.5
@@ -27,7 +29,7 @@ def move_hold_down(bench: Bench) -> Ways:
     found = bench.plan.facts.outline
     if found is None:
         return
-    limit = bench.job.limits.hold_downs
+    limit = bench.job.limits[HOLD_DOWNS]
     for entry in found.shop.hold_downs:
         if not entry.strikes and (entry.clear_by is None or entry.clear_by >= limit):
             continue
@@ -96,14 +98,14 @@ def wider_cone(bench: Bench) -> Ways:
         if bit.cone_height < depth + SPARE:
             wide = max(2 * shape.half_width_at(depth + SPARE) for shape in (bit.shape, bit.real))
             setting += (Change(f"{key}.diameter", bench.typed(bench.up(wide))),)
-            if bit.reach is not None and bit.reach < depth + bench.job.limits.bit_reach:
+            if bit.reach is not None and bit.reach < depth + bench.job.limits[BIT_REACH]:
                 setting += (Change(f"{key}.reach", bench.typed(bench.up(depth + SPARE))),)
     yield "", [setting] if setting else []
 
 
 def longer_bit(bench: Bench) -> Ways:
     """Every bit that is too short for its deepest pass, as long as it must be."""
-    bits, spare = bench.job.bits, bench.job.limits.bit_reach
+    bits, spare = bench.job.bits, bench.job.limits[BIT_REACH]
     deepest: dict[str, float] = {}
     reach: dict[str, float | None] = {}
     for entry in bench.plan.facts.passes:
@@ -150,7 +152,7 @@ def add_clearing_bit(bench: Bench) -> Ways:
     plug, deepest = bench.job.plug, bench.depths.plug_total_depth
     if plug.cut_out and bench.job.bits.cut_out is None:
         deepest = max(deepest, plug.thickness + plug.through)
-    reach = bench.typed(bench.up(deepest + bench.job.limits.bit_reach))
+    reach = bench.typed(bench.up(deepest + bench.job.limits[BIT_REACH]))
     sizes = (("1/4in", "1/8in"), ("1/8in", "1/16in"), ("1/16in", "1/32in")) if bench.inch else (
         ("6mm", "3mm"), ("3mm", "1.5mm"), ("1.5mm", "0.75mm")
     )  # fmt: skip

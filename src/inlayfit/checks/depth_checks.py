@@ -8,210 +8,187 @@ from typing import Final
 from inlayfit.checks.facts import Facts
 from inlayfit.checks.finding import Finding, Status
 from inlayfit.cutters import Cutter
-from inlayfit.joint.depths import cone_spare
+from inlayfit.joint.depths import Depths, cone_spare
+from inlayfit.joint.limits import Limit
+from inlayfit.joint.schedule import Pass
+from inlayfit.shop.levelling import Levelling
+from inlayfit.statement import Statement, told
+
+GLUE_GAP: Final = Limit("glue_gap", "length", (0.25, 1.0), "Least glue gap without doubt, or [least, most].")
+SURFACE_GAP: Final = Limit("surface_gap", "length", 1.0, "Least surface gap without doubt.")
+BIT_REACH: Final = Limit("bit_reach", "length", 0.5, "Least reach to spare without doubt.")
+FLOOR_RIDGES: Final = Limit(
+    "floor_ridges", "share", 0.5, "Most ridge height without doubt, as a share of the glue gap."
+)
+LEVELLING: Final = Limit("levelling", "length", 1.0, "Least inlay left under the whole face without doubt.")
 
 SAME_GAP: Final = 0.005
 """A seat that moves a gap by less than this, in mm, leaves it as drawn."""
 TOLERANCES: Final = ("tolerance.touch_off", "tolerance.touch_off.limit", "tolerance.thickness")
 
 
-def glue_gap(facts: Facts) -> Finding:
+def glue_gap(facts: Facts, depths: Depths) -> Finding:
     """Room for glue between floor and plug."""
-    gap, as_cut = _gap(facts.depths.glue_gap, None if facts.seat is None else facts.seat.glue_gap)
-    least, most = facts.job.limits.glue_gap
+    gap, as_cut = _gap(depths.glue_gap, None if facts.seat is None else facts.seat.glue_gap)
+    least, most = facts.job.limits[GLUE_GAP]
     fillet = facts.job.bits.pocket_v.shape.fillet_height
     status: Status = "pass"
-    limit, remedy = least, ""
-    message = f"{facts.text(gap)} between the pocket's floor and the plug's face{as_cut}"
-    short = max(least - gap, 0.0)
-    if gap <= 0 and as_cut:
+    limit = least
+    remedies: tuple[Statement, ...] = ()
+    reasons = [told("glue_gap.as_cut" if as_cut else "glue_gap.drawn", gap=gap)]
+    enough = depths.glue_gap + max(least - gap, 0.0)
+    if gap <= 0:
         status = "fail"
-        remedy = (
-            f"declare what the bit measures, or a glue gap of {facts.text(facts.depths.glue_gap + short)}: as it is, "
-            "the plug's face is on the floor before its walls hold it"
-        )
-    elif gap <= 0:
-        status, remedy = "fail", "set a glue gap above 0: the plug's face is on the floor before its walls touch"
+        remedies = (told("glue_gap.declare_or_larger", gap=enough) if as_cut else told("glue_gap.above_0"),)
     elif gap < fillet:
         limit, status = fillet, "doubtful"
-        message += f"; the ball tip leaves a fillet {facts.text(fillet)} high where the wall meets the floor"
-        remedy = "a glue gap as high as the fillet, or a bit with a point or flat"
+        reasons.append(told("glue_gap.fillet", fillet=fillet))
+        remedies = (told("glue_gap.clear_the_fillet"),)
     elif gap < least:
-        status, remedy = "doubtful", "a larger glue gap: touch-off errors and fuzz use it up"
-        if as_cut:
-            remedy = f"{facts.text(facts.depths.glue_gap + short)} as the glue gap, or declare what the bit measures"
+        status = "doubtful"
+        remedies = (told("glue_gap.larger_or_declare", gap=enough) if as_cut else told("glue_gap.larger"),)
     elif gap > most:
-        limit, status, remedy = most, "doubtful", "a smaller glue gap: thick glue is weak, and the plug is less deep"
-        if facts.depths.glue_gap <= most:
-            remedy = "let the plug down to where it was drawn: the check of the seat says what holds it up"
+        limit, status = most, "doubtful"
+        remedies = (told("glue_gap.smaller") if depths.glue_gap > most else told("glue_gap.let_down"),)
     return Finding(
         id="glue-gap",
         status=status,
         value=gap,
         limit=limit,
-        message=message,
-        remedy=remedy,
+        reasons=tuple(reasons),
+        remedies=remedies,
         rests_on=facts.assumed("joint.glue_gap"),
     )
 
 
-def _gap(nominal: float, seated: float | None) -> tuple[float, str]:
-    """The gap to judge: as cut where the seat leaves less or more than drawn, with words that say so."""
+def _gap(nominal: float, seated: float | None) -> tuple[float, bool]:
+    """The gap to judge: as cut where the seat leaves less or more than drawn, and whether it is that."""
     if seated is None or abs(seated - nominal) < SAME_GAP:
-        return nominal, ""
-    return seated, " as cut, once clamped"
+        return nominal, False
+    return seated, True
 
 
-def surface_gap(facts: Facts) -> Finding:
+def surface_gap(facts: Facts, depths: Depths) -> Finding:
     """Room above the base's face under the plug's own floor."""
-    gap, as_cut = _gap(facts.depths.surface_gap, None if facts.seat is None else facts.seat.surface_gap)
-    least, fillet = facts.job.limits.surface_gap, facts.job.bits.plug_v.shape.fillet_height
+    gap, as_cut = _gap(depths.surface_gap, None if facts.seat is None else facts.seat.surface_gap)
+    least, fillet = facts.job.limits[SURFACE_GAP], facts.job.bits.plug_v.shape.fillet_height
     limit = least
     status: Status = "pass"
-    remedy = ""
+    remedies: tuple[Statement, ...] = ()
+    reasons = [told("surface_gap.as_cut" if as_cut else "surface_gap.drawn", gap=gap)]
     if gap <= 0:
-        status, remedy = "fail", "set a surface gap above 0: the plug's own floor lands on the base's face"
+        status, remedies = "fail", (told("surface_gap.above_0"),)
     elif gap < max(least, fillet):
         limit, status = max(least, fillet), "doubtful"
-        remedy = "a larger surface gap: chips, fuzz and a plug that sinks use it up"
-    message = f"{facts.text(gap)} between the base's face and the plug's own floor{as_cut}"
+        remedies = (told("surface_gap.larger"),)
     if 0 < gap < fillet:
-        message += f"; the ball tip leaves a fillet {facts.text(fillet)} high at the foot of the plug's wall"
+        reasons.append(told("surface_gap.fillet", fillet=fillet))
     return Finding(
         id="surface-gap",
         status=status,
         value=gap,
         limit=limit,
-        message=message,
-        remedy=remedy,
+        reasons=tuple(reasons),
+        remedies=remedies,
         rests_on=facts.assumed("joint.surface_gap"),
     )
 
 
-def base_floor(facts: Facts) -> Finding:
+def base_floor(facts: Facts, depths: Depths) -> Finding:
     """Wood left under the pocket."""
-    spread = facts.job.tolerance
-    return _wood_left(
-        facts,
-        id="base-floor",
-        left=facts.depths.base_floor,
-        least=facts.job.base.least_floor,
-        touch_off=max(spread.pocket_v.furthest, spread.pocket_clear.furthest),
-        what="under the pocket",
-        remedy="a shallower pocket or a thicker base",
-        key="base.least_floor",
-    )
+    spread, base = facts.job.tolerance, facts.job.base
+    touch_off = max(spread.pocket_v.furthest, spread.pocket_clear.furthest)
+    return _wood_left(facts, "base_floor", depths.base_floor, base.least_floor, touch_off, "base.least_floor")
 
 
-def plug_web(facts: Facts) -> Finding:
+def plug_web(facts: Facts, depths: Depths) -> Finding:
     """Wood left behind the plug's own floor."""
-    spread = facts.job.tolerance
-    return _wood_left(
-        facts,
-        id="plug-web",
-        left=facts.depths.plug_web,
-        least=facts.job.plug.least_web,
-        touch_off=max(spread.plug_v.furthest, spread.plug_clear.furthest),
-        what="behind the plug's own floor",
-        remedy="a thicker plug blank, a shallower pocket or a smaller surface gap",
-        key="plug.least_web",
-    )
+    spread, plug = facts.job.tolerance, facts.job.plug
+    touch_off = max(spread.plug_v.furthest, spread.plug_clear.furthest)
+    return _wood_left(facts, "plug_web", depths.plug_web, plug.least_web, touch_off, "plug.least_web")
 
 
-def _wood_left(
-    facts: Facts, *, id: str, left: float, least: float, touch_off: float, what: str, remedy: str, key: str
-) -> Finding:
+def _wood_left(facts: Facts, name: str, left: float, least: float, touch_off: float, key: str) -> Finding:
     # zeroed on the bed, the tip's height over the bed is what it is, whatever the board's thickness
     by_thickness = 0.0 if facts.job.touch_off == "bed" else facts.job.tolerance.thickness.furthest
     worst = left - touch_off - by_thickness
     status: Status = "pass"
-    message = f"{facts.text(left)} left {what}"
-    if left <= 0:
-        message = f"no wood left {what}: the cut goes {facts.text(-left)} past the stock"
+    reasons = [told(f"{name}.left", left=left) if left > 0 else told(f"{name}.none", past=-left)]
     if left < least - 1e-9 or left <= 0:
         status = "fail"
     elif worst < least - 1e-9:
         status = "doubtful"
-        message += f", {facts.text(worst)} in the worst case of touch-off and thickness"
+        reasons.append(told("wood_left.worst", worst=worst))
     return Finding(
-        id=id,
+        id=name.replace("_", "-"),
         status=status,
         value=left,
         limit=least,
-        message=message,
-        remedy="" if status == "pass" else remedy,
+        reasons=tuple(reasons),
+        remedies=() if status == "pass" else (told(f"{name}.remedy"),),
         rests_on=facts.assumed(key, *(TOLERANCES if status == "doubtful" else ())),
     )
 
 
-def cone_reach(facts: Facts) -> Finding:
+def cone_reach(facts: Facts, depths: Depths) -> Finding:
     """Whether the V-bit's cone is as long as the deepest wall it cuts."""
-    bits, depths = facts.job.bits, facts.depths
-    cuts = (
-        (bits.plug_v, depths.plug_total_depth, "the plug's walls"),
-        (bits.pocket_v, depths.pocket_depth, "the pocket's walls"),
-    )
-    bit, deepest, what = min(cuts, key=lambda cut: cut[0].cone_height - cut[1])
-    spare = bit.cone_height - deepest
+    bits = facts.job.bits
+    cuts = ((bits.plug_v, depths.plug_total_depth, "plug"), (bits.pocket_v, depths.pocket_depth, "pocket"))
+    bit, deepest, part = min(cuts, key=lambda cut: cut[0].cone_height - cut[1])
     rests_on = facts.assumed("bits.v.diameter", "bits.pocket_v.diameter", "bits.plug_v.diameter")
-    message = f"the cone of {bit.name} is {facts.text(bit.cone_height)} high, {what} are {facts.text(deepest)} deep"
+    reasons = [told("cone_reach.cone", bit=bit.name, cone=bit.cone_height, part=part, deep=deepest)]
     status: Status = "pass"
-    remedy = ""
+    remedies: tuple[Statement, ...] = ()
     if cone_spare(facts.job, depths) < 0:
         status = "fail"
-        message += f": above it the wall stands too thick, and the plug sits {facts.text(-spare)} too high"
-        remedy = "a larger V-bit, a shallower pocket or a smaller surface gap"
+        reasons.append(told("cone_reach.short", short=deepest - bit.cone_height))
+        remedies = (told("cone_reach.remedy"),)
     elif rests_on:
-        status, remedy = "doubtful", f"measure the cone's largest diameter and set {' and '.join(rests_on)}"
-        message += "; a diameter is assumed"
+        status, remedies = "doubtful", (told("cone_reach.measure", keys=rests_on),)
+        reasons.append(told("cone_reach.assumed"))
     return Finding(
         id="cone-reach",
         status=status,
         value=bit.cone_height,
         limit=deepest,
-        message=message,
-        remedy=remedy,
+        reasons=tuple(reasons),
+        remedies=remedies,
         rests_on=rests_on,
     )
 
 
-def bit_reach(facts: Facts) -> Finding:
+def bit_reach(facts: Facts, passes: tuple[Pass, ...]) -> Finding:
     """Whether every bit goes as deep as its deepest pass before holder or shank touches."""
     deepest_of: dict[Cutter, float] = {}
     cutting_out: dict[Cutter, bool] = {}
-    for entry in facts.passes:
+    for entry in passes:
         # levelling works from the top of the stack, nothing stands above it
         if entry.step != "level" and entry.total_depth > deepest_of.get(entry.cutter, 0.0):
             deepest_of[entry.cutter], cutting_out[entry.cutter] = entry.total_depth, entry.step == "cut out"
     named = list(deepest_of.items())
     known = [(bit.reach - deepest, bit, deepest) for bit, deepest in named if bit.reach is not None]
-    unknown = [bit.name for bit, _ in named if bit.reach is None]
-    least = facts.job.limits.bit_reach
+    unknown = tuple(bit.name for bit, _ in named if bit.reach is None)
+    least = facts.job.limits[BIT_REACH]
     if known:
         spare, bit, deepest = min(known, key=lambda entry: entry[0])
         if spare < least - 1e-9:
+            to_cut_out = cutting_out[bit]
+            code = "bit_reach.short_cutting_out" if to_cut_out else "bit_reach.short"
             return Finding(
                 id="bit-reach",
                 status="fail" if spare < -1e-9 else "doubtful",
                 value=bit.reach,
                 limit=deepest,
-                message=(
-                    f"{bit.name} reaches {facts.text(bit.reach or 0)} and cuts {facts.text(deepest)} deep"
-                    + (" where it cuts the plug out" if cutting_out[bit] else "")
-                ),
-                remedy=(
-                    "a longer bit as bits.cut_out, or saw the plug out: plug.cut_out: no"
-                    if cutting_out[bit]
-                    else "a longer bit, more stick-out or a shallower cut"
-                ),
+                reasons=(told(code, bit=bit.name, reach=bit.reach or 0.0, deep=deepest),),
+                remedies=(told("bit_reach.saw_out" if to_cut_out else "bit_reach.longer"),),
             )
     if unknown:
         return Finding(
             id="bit-reach",
             status="doubtful",
-            message=f"no reach is given for {', '.join(unknown)}",
+            reasons=(told("bit_reach.unknown", bits=unknown),),
             limit=max(deepest for bit, deepest in named if bit.reach is None),
-            remedy="measure how deep each goes before holder or shank touches, and set its reach",
+            remedies=(told("bit_reach.measure"),),
         )
     spare, bit, deepest = min(known, key=lambda entry: entry[0])
     return Finding(
@@ -219,93 +196,84 @@ def bit_reach(facts: Facts) -> Finding:
         status="pass",
         value=bit.reach,
         limit=deepest,
-        message=f"{facts.text(spare)} to spare at the least, with {bit.name}",
+        reasons=(told("bit_reach.spare", spare=spare, bit=bit.name),),
     )
 
 
-def pass_load(facts: Facts) -> Finding:
+def pass_load(facts: Facts, passes: tuple[Pass, ...]) -> Finding:
     """No pass over its bit's depth of cut."""
-    heaviest = max(facts.passes, key=lambda entry: entry.load / entry.cutter.depth_of_cut)
+    heaviest = max(passes, key=lambda entry: entry.load / entry.cutter.depth_of_cut)
     over = heaviest.load > heaviest.cutter.depth_of_cut + 1e-9
     rests_on = tuple(entry.key for entry in facts.job.assumed if entry.key.endswith(".depth_of_cut"))
     status: Status = "fail" if over else "doubtful" if rests_on else "pass"
-    message = (
-        f"the heaviest pass takes {facts.text(heaviest.load)} of the {facts.text(heaviest.cutter.depth_of_cut)} "
-        f"that {heaviest.bit} may take"
-    )
+    reasons = [told("pass_load.load", load=heaviest.load, most=heaviest.cutter.depth_of_cut, bit=heaviest.bit)]
     if rests_on and not over:
-        message += f"; assumed: {', '.join(rests_on)}"
+        reasons.append(told("pass_load.assumed", keys=rests_on))
     return Finding(
         id="pass-load",
         status=status,
         value=heaviest.load,
         limit=heaviest.cutter.depth_of_cut,
-        message=message,
-        remedy="" if status == "pass" else "set each bit's depth_of_cut to what bit and machine bear in this wood",
+        reasons=tuple(reasons),
+        remedies=() if status == "pass" else (told("pass_load.remedy"),),
         rests_on=rests_on,
     )
 
 
-def floor_ridges(facts: Facts) -> Finding:
+def floor_ridges(facts: Facts, depths: Depths) -> Finding:
     """Ridges the V-bit leaves on the pocket's floor against the glue gap, on the plug's own against the surface gap."""
-    bits, depths = facts.job.bits, facts.depths
+    bits = facts.job.bits
     floors = (
-        (bits.pocket_v, depths.glue_gap, "the glue gap", "pocket_v"),
-        (bits.plug_v, depths.surface_gap, "the surface gap", "plug_v"),
+        (bits.pocket_v, depths.glue_gap, "glue gap", "pocket_v"),
+        (bits.plug_v, depths.surface_gap, "surface gap", "plug_v"),
     )
     # the floor that comes nearest to its gap; of two without any gap the pocket's
-    bit, gap, what, role = max(floors, key=lambda floor: floor[0].ridge / floor[1] if floor[1] > 0 else math.inf)
-    message = f"{bit.name} stepping over {facts.text(bit.stepover)} leaves ridges {facts.text(bit.ridge)} high"
+    bit, gap, name, role = max(floors, key=lambda floor: floor[0].ridge / floor[1] if floor[1] > 0 else math.inf)
+    reasons = [told("floor_ridges.high", bit=bit.name, stepover=bit.stepover, ridge=bit.ridge)]
     status: Status = "pass"
-    remedy = ""
+    remedies: tuple[Statement, ...] = ()
     if bit.ridge >= gap:
-        status, remedy = "fail", "a smaller stepover: where the V-bit clears the floor the plug sits on its ridges"
-        message += f", and {what} is {facts.text(gap)}"
-    elif bit.ridge > facts.job.limits.floor_ridges * gap:
-        status, remedy = "doubtful", f"a smaller stepover leaves more of {what}"
-        message += f", {bit.ridge / gap:.0%} of {what}"
+        status, remedies = "fail", (told("floor_ridges.sits_on_them"),)
+        reasons.append(told("floor_ridges.over", name=name, gap=gap))
+    elif bit.ridge > facts.job.limits[FLOOR_RIDGES] * gap:
+        status, remedies = "doubtful", (told("floor_ridges.finer", name=name),)
+        reasons.append(told("floor_ridges.share", name=name, share=bit.ridge / gap))
     return Finding(
         id="floor-ridges",
         status=status,
         value=bit.ridge,
         limit=gap,
-        message=message,
-        remedy=remedy,
+        reasons=tuple(reasons),
+        remedies=remedies,
         rests_on=facts.assumed("bits.v.stepover" if bits.one_v else f"bits.{role}.stepover"),
     )
 
 
-def levelling(facts: Facts) -> Finding:
+def levelling(facts: Facts, levelled: Levelling) -> Finding:
     """Inlay left under the whole face once the plug's back is off and the face is sanded, and nothing left standing."""
-    joint, left_over = facts.job.joint, facts.levelling
-    left, least = left_over.inlay_sanded, facts.job.limits.levelling
+    joint = facts.job.joint
+    left, least = levelled.inlay_sanded, facts.job.limits[LEVELLING]
     rim = 0.0 if facts.outline is None else facts.outline.shop.rim_left
-    message = f"{facts.text(left)} of inlay left after levelling and sanding, where the pocket has its full depth"
+    reason = told("levelling.left", left=left)
     status: Status = "pass"
-    remedy = ""
-    if left_over.inlay <= 0:
-        status = "fail"
-        message = f"levelling {facts.text(joint.level_below)} below the face cuts the whole inlay away"
-        remedy = "a smaller level_below or a deeper pocket"
+    remedies: tuple[Statement, ...] = ()
+    if levelled.inlay <= 0:
+        status, reason = "fail", told("levelling.inlay_gone", below=joint.level_below)
+        remedies = (told("levelling.level_less"),)
     elif left <= 0:
-        status = "fail"
-        message = f"sanding {facts.text(joint.sanding)} after levelling takes what is left of the inlay"
-        remedy = "less levelling and sanding, or a deeper pocket"
+        status, reason = "fail", told("levelling.sanded_away", sanding=joint.sanding)
+        remedies = (told("levelling.take_less"),)
     elif rim > 1e-9:
-        status = "fail"
-        message = (
-            f"the plug's border reaches {facts.text(rim)} past what the levelling bit covers: a rim of it stays"
-            " standing"
-        )
-        remedy = "a larger levelling bit, a narrower border, or a larger board"
+        status, reason = "fail", told("levelling.rim", rim=rim)
+        remedies = (told("levelling.cover_the_rim"),)
     elif left < least:
-        status, remedy = "doubtful", "a deeper pocket, or less levelling and sanding"
+        status, remedies = "doubtful", (told("levelling.deeper"),)
     return Finding(
         id="levelling",
         status=status,
         value=left,
         limit=least,
-        message=message,
-        remedy=remedy,
+        reasons=(reason,),
+        remedies=remedies,
         rests_on=facts.assumed("joint.level_below", "joint.sanding"),
     )

@@ -9,7 +9,6 @@ from inlayfit.checks.finding import Scope
 from inlayfit.joint.depths import Depths
 from inlayfit.joint.job import Job
 from inlayfit.joint.schedule import Pass
-from inlayfit.quantity import force_text, length_text
 from inlayfit.shop.levelling import Levelling, levelling
 from inlayfit.tolerance.stack import Stack
 
@@ -63,14 +62,6 @@ class Facts:
         if self.outline is None:
             return "depths"
         return "nominal outline" if self.outline.fit is None else "as cut"
-
-    def text(self, length: float) -> str:
-        """A length in the sheet's unit."""
-        return length_text(length, self.job.unit)
-
-    def force(self, newtons: float) -> str:
-        """A force in both units, the one that goes with the sheet's first."""
-        return force_text(newtons, self.job.unit)
 
     def assumed(self, *keys: str) -> tuple[str, ...]:
         """Those of the keys that the sheet left out."""

@@ -1,10 +1,12 @@
-"""A check's finding: status, value against limit, reason, remedy, places."""
+"""A check's finding: status, value against limit, reasons, remedies, places; all of it values, no words."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final, Literal
+
+from inlayfit.statement import Statement
 
 Status = Literal["pass", "doubtful", "fail", "not checked"]
 Verdict = Literal["fits", "doubtful", "does not fit"]
@@ -20,7 +22,7 @@ class Place:
 
     at: tuple[float, float]
     value: float
-    message: str
+    reason: Statement
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -29,11 +31,14 @@ class Finding:
 
     id: str
     status: Status
-    message: str
+    reasons: tuple[Statement, ...]
     value: float | None = None
     limit: float | None = None
     kind: Kind = "length"
-    remedy: str = ""
+    remedies: tuple[Statement, ...] = ()
+    """What to change; nothing where the check passes."""
+    one_will_do: bool = False
+    """Whether any of the remedies would do by itself; else all are wanted."""
     places: tuple[Place, ...] = ()
     rests_on: tuple[str, ...] = ()
     """Assumed keys that the finding rests on."""

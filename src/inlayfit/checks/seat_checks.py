@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from inlayfit.checks.facts import Facts
 from inlayfit.checks.finding import MOST_PLACES, Finding, Place, Status
-from inlayfit.seat.fit import Fit
-from inlayfit.seat.seat import SPREAD, SeatedContact
+from inlayfit.joint.limits import JOINT_LINE, SEAT, Limit
+from inlayfit.statement import Statement, told
 
-CORNER: Final = {"pocket": "corner", "plug": "inner corner"}
+if TYPE_CHECKING:  # a sheet without an outline must not wait for numpy and shapely
+    from inlayfit.seat.fit import Fit
+    from inlayfit.seat.seat import SeatedContact
+
+CORNERS: Final = Limit("corners", "length", 0.25, "Most of a point lost at the face.")
+
 SLIGHT_FORCE: Final = 20.0
 """What a finger presses with, in N: no clamp need be told to."""
 TOUCHES: Final = 0.005
@@ -18,67 +23,65 @@ TOUCHES: Final = 0.005
 
 def seat(facts: Facts, fit: Fit) -> Finding:
     """Whether the clamp closes the joint, on walls and not on the floor."""
-    found, limit = fit.seat, facts.job.limits.seat
-    share, strong = found.seen.share_over_limit, found.joint_line_strong.share_over_limit
-    line = facts.text(facts.job.limits.joint_line)
-    low, high = found.wall_load
-    reasons: list[str] = []
-    remedies: list[str] = []
+    # imported late: it brings numpy and shapely
+    from inlayfit.seat.seat import SPREAD
+
+    seated, limit, line = fit.seat, facts.job.limits[SEAT], facts.job.limits[JOINT_LINE]
+    share, strong = seated.seen.share_over_limit, seated.joint_line_strong.share_over_limit
+    low, high = seated.wall_load
+    clamp = seated.clamp_force
+    reasons: list[Statement] = []
+    remedies: list[Statement] = []
     status: Status = "pass"
     if share > limit:
         status = "fail"
-        reasons.append(
-            f"clamped with {facts.force(found.clamp_force)} the plug sits {_height(facts, found.lift)}, and the "
-            f"joint is open by more than {line} on {share:.0%} of the outline"
-        )
+        reasons.append(told("seat.open", clamp=clamp, lift=seated.lift, line=line, share=share))
     elif strong > limit:
         status = "doubtful"
-        reasons.append(
-            f"the clamp closes the joint by the strength of {fit.strength.words}; were the wood four times as strong "
-            f"where it is crushed, {strong:.0%} of the outline would stay open by more than {line}"
-        )
+        reasons.append(told("seat.open_if_strong", strength=fit.strength.words, share=strong, line=line))
     floor = [
         contact
-        for contact in found.contacts
-        if contact.kind in ("floor", "fillet") and contact.lift > found.walls - TOUCHES
+        for contact in seated.contacts
+        if contact.kind in ("floor", "fillet") and contact.lift > seated.walls - TOUCHES
     ]
     if floor:
         status = status if status == "fail" else "doubtful"
-        reasons.append(f"the plug is on the {floor[0].kind} before its walls hold it")
-        remedies.append("a larger glue gap or a finer stepover, and declare what the bit measures")
+        reasons.append(told(f"seat.on_{floor[0].kind}"))
+        remedies.append(told("seat.clear_the_floor"))
     elif status != "pass":
         # what stands on the floor no force closes
-        remedies.append(_closing(facts, fit, SPREAD if status == "doubtful" else 1))
+        remedies.append(_closing(fit, SPREAD if status == "doubtful" else 1))
     # walls that are driven home and crush a little are how this joint is closed
-    if found.clamp_force > high:
+    if clamp > high:
         status = status if status == "fail" else "doubtful"
-        reasons.append(
-            f"the walls bear {facts.force(low)} to {facts.force(high)}, and a clamp of "
-            f"{facts.force(found.clamp_force)} may drive the plug to the floor"
-        )
-        enough = found.closing_force
-        if enough is not None and enough < low:
-            least = f"{facts.force(enough)} to " if enough >= SLIGHT_FORCE else "no more than "
-            remedies.append(f"clamp with {least}{facts.force(low)}, or a deeper joint")
+        reasons.append(told("seat.clamp_drives_down", low=low, high=high, clamp=clamp))
+        enough = seated.closing_force
+        if enough is None or enough >= low:
+            remedies.append(told("seat.clamp_less"))
+        elif enough >= SLIGHT_FORCE:
+            remedies.append(told("seat.clamp_between", least=enough, most=low))
         else:
-            remedies.append("less clamping pressure, or a deeper joint")
+            remedies.append(told("seat.clamp_at_most", most=low))
     if status == "pass":
         if fit.strength.end_grain:
             status = "doubtful"
-            reasons.append("a part shows end grain, whose strength is not in the table")
-            remedies.append("set crush_strength for that part, or try a small pair")
+            reasons.append(told("seat.end_grain"))
+            remedies.append(told("seat.end_grain_remedy"))
         else:
-            sits = f"the plug sits {_height(facts, found.lift)}, on its walls"
-            reasons.append(f"clamped with {facts.force(found.clamp_force)} {sits}")
+            reasons.append(told("seat.on_its_walls", clamp=clamp, lift=seated.lift))
+    crushed = [contact for contact in seated.contacts if contact.crushed > 0] if remedies else []
     return Finding(
         id="seat",
         status=status,
         value=share,
         limit=limit,
         kind="share",
-        message="; ".join(reasons),
-        remedy=" and ".join(dict.fromkeys(remedies)),
-        places=places(facts, [contact for contact in found.contacts if contact.crushed > 0]) if remedies else (),
+        reasons=tuple(reasons),
+        remedies=tuple(remedies),
+        places=tuple(
+            Place(at=contact.at, value=contact.lift, reason=contact_reason(facts, contact))
+            for contact in crushed[:MOST_PLACES]
+        ),
         rests_on=_rests_on(facts, fit),
     )
 
@@ -86,44 +89,42 @@ def seat(facts: Facts, fit: Fit) -> Finding:
 def joint_line(facts: Facts, fit: Fit) -> Finding:
     """The widest joint line seen, once clamped and levelled."""
     seen, strong = fit.seat.seen, fit.seat.joint_line_strong
-    limit = facts.job.limits.joint_line
+    limit = facts.job.limits[JOINT_LINE]
     status: Status = "fail" if seen.largest > limit else "doubtful" if strong.largest > limit else "pass"
-    message = f"the joint line is {facts.text(seen.largest)} at its widest, {facts.text(seen.mean)} on the mean"
+    reasons = [told("joint_line.widest", widest=seen.largest, mean=seen.mean)]
     if status == "doubtful":
-        message += f"; {facts.text(strong.largest)} were the wood four times as strong where it is crushed"
+        reasons.append(told("joint_line.if_strong", widest=strong.largest))
     worst = strong if status == "doubtful" else seen
+    place = Place(at=worst.at, value=worst.largest, reason=told("joint_line.open", by=worst.largest))
     return Finding(
         id="joint-line",
         status=status,
         value=seen.largest,
         limit=limit,
-        message=message,
-        remedy="" if status == "pass" else "measure the bit and declare what it measures; ease what holds the plug up",
-        places=()
-        if status == "pass"
-        else (Place(at=worst.at, value=worst.largest, message=f"open by {facts.text(worst.largest)}"),),
+        reasons=tuple(reasons),
+        remedies=() if status == "pass" else (told("joint_line.remedy"),),
+        places=() if status == "pass" else (place,),
         rests_on=_rests_on(facts, fit),
     )
 
 
 def corners(facts: Facts, fit: Fit) -> Finding:
     """What corners lose at the face to the tip's roundness."""
-    limit, points = facts.job.limits.corners, fit.seat.points_lost
+    limit, points = facts.job.limits[CORNERS], fit.seat.points_lost
     worst = points[0].lost if points else 0.0
     over = [point for point in points if point.lost > limit]
-    message = f"corners lose {facts.text(worst)} at the most to the tip" if points else "no sharp corners"
     return Finding(
         id="corners",
         status="doubtful" if over else "pass",
         value=worst,
         limit=limit,
-        message=message,
-        remedy="a sharper tip, or ease these points in the drawing so that none is missed" if over else "",
+        reasons=(told("corners.lose", worst=worst) if points else told("corners.none"),),
+        remedies=(told("corners.remedy"),) if over else (),
         places=tuple(
             Place(
                 at=point.at,
                 value=point.lost,
-                message=f"{CORNER[point.side]}, {2 * point.half_angle:.0f} deg: {facts.text(point.lost)} of it is lost",
+                reason=told(f"corners.{point.side}", angle=2 * point.half_angle, lost=point.lost),
             )
             for point in over[:MOST_PLACES]
         ),
@@ -131,64 +132,39 @@ def corners(facts: Facts, fit: Fit) -> Finding:
     )
 
 
-def places(facts: Facts, contacts: list[SeatedContact]) -> tuple[Place, ...]:
-    """The first few contacts, each with what a person can do about it."""
-    return tuple(
-        Place(at=contact.at, value=contact.lift, message=contact_words(facts, contact))
-        for contact in contacts[:MOST_PLACES]
-    )
-
-
-def contact_words(facts: Facts, contact: SeatedContact) -> str:
+def contact_reason(facts: Facts, contact: SeatedContact) -> Statement:
     """What a contact is, how high it holds the plug, and what would help there."""
     bit = facts.job.bits.pocket_v if contact.side == "pocket" else facts.job.bits.plug_v
-    tip = f"a {facts.text(2 * bit.real.tip_radius)} tip"
-    if bit.real.rounding:
-        tip = f"a ball tip of {facts.text(bit.real.rounding)} radius"
-    lift = f"holds the plug {_height(facts, contact.lift)}"
+    lift = contact.lift
     if contact.kind == "corner" and contact.half_angle is not None:
-        radius = facts.text(bit.real.flank_radius)
-        if contact.side == "pocket":
-            # rounding it at the face leaves the plug's edge sharp further down, where the pocket's is round
-            cure = f"a sharper tip lowers it; eased by {radius} the point is not missed"
-        else:
-            cure = f"ease the outline by {radius}, or use a sharper tip"
-        lost = f", {facts.text(contact.lost)} of it is lost at the face" if contact.lost >= _shown(facts) else ""
-        return f"{CORNER[contact.side]}, {2 * contact.half_angle:.0f} deg: {tip} {lift}{lost}; {cure}"
+        tip = told("contact.flat_tip", width=2 * bit.real.tip_radius)
+        if bit.real.rounding:
+            tip = told("contact.ball_tip", radius=bit.real.rounding)
+        return told(
+            f"contact.{contact.side}_corner",
+            angle=2 * contact.half_angle,
+            tip=tip,
+            lift=lift,
+            lost=contact.lost,
+            radius=bit.real.flank_radius,
+        )
     if contact.kind in ("stroke", "gap") and contact.width is not None:
-        part = "is not cut, and" if contact.lost > 0 else "is cut short by the tip, and"
         depth = facts.depths.pocket_depth if contact.kind == "stroke" else facts.depths.depth_below_start
-        wide = facts.text(2 * bit.shape.half_width_at(depth))
-        return f"{contact.kind} {facts.text(contact.width)} wide: {part} {lift}; widen it to {wide}, or a sharper tip"
-    words = {
-        "walls": f"the walls {lift}",
-        "rib": f"a rib of the base in a groove of the plug {lift}",
-        "fillet": f"the ball's fillet at the foot of the wall {lift}; a larger glue gap clears it",
-        "floor": f"the floor {lift}; a larger glue gap clears it",
-    }
-    return words[contact.kind]
+        return told(
+            f"contact.{contact.kind}_{'uncut' if contact.lost > 0 else 'cut_short'}",
+            width=contact.width,
+            lift=lift,
+            widen=2 * bit.shape.half_width_at(depth),
+        )
+    return told(f"contact.{contact.kind}", lift=lift)
 
 
-def _height(facts: Facts, lift: float) -> str:
-    """How a plug sits against where it was drawn."""
-    if abs(lift) < _shown(facts):
-        return "as drawn"
-    return f"{facts.text(abs(lift))} {'high' if lift > 0 else 'low'}"
-
-
-def _shown(facts: Facts) -> float:
-    """The least length that the report's digits show, in mm."""
-    return 0.0127 if facts.job.unit == "in" else 0.005
-
-
-def _closing(facts: Facts, fit: Fit, times: float) -> str:
+def _closing(fit: Fit, times: float) -> Statement:
     """What closes the joint in wood this many times as strong."""
     force = fit.seat.closing_force
     if force is None:
-        return "no clamp closes it: the walls themselves are in the way; measure the bit and declare what it measures"
-    even = " even then" if times > 1 else ""
-    better = "better ease the corners and strokes that hold it up, or a sharper tip"
-    return f"{facts.force(times * force)} would close it{even}; {better}"
+        return told("seat.no_clamp_closes")
+    return told("seat.would_close_even_then" if times > 1 else "seat.would_close", force=times * force)
 
 
 def _rests_on(facts: Facts, fit: Fit) -> tuple[str, ...]:

@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
-import math
 from typing import Final
 
 from inlayfit.checks.facts import Facts
 from inlayfit.checks.finding import Finding, Status
-from inlayfit.quantity import MM_PER_UNIT, LengthUnit, length_text
+from inlayfit.joint.limits import Limit
+from inlayfit.statement import Statement, told
 from inlayfit.tolerance.budget import Range
 from inlayfit.tolerance.confidence import shows_at_least, shows_under
-from inlayfit.tolerance.stack import Stack
+from inlayfit.tolerance.stack import Drawn, Stack
+
+STACK: Final = Limit("stack", "share", 0.95, "Least share of pairs that seat on their walls.")
+TOUCH_OFF: Final = Limit("touch_off", "share", 0.95, "Least share of pairs that seat with this touch-off.")
+WARP: Final = Limit("warp", "share", 0.95, "Least share of pairs that seat with this warp.")
 
 FEW: Final = 0.5
 """Under this share of pairs that seat on their walls a check fails."""
+MORE_DRAWS: Final = 20_000
+"""Where too few pairs were drawn, at least so many are asked for."""
 ALL_BUT: Final = 0.0005
+"""A share of pairs under this is none, and one short of all by no more is all."""
 KEYS: Final = {
     "stack": ("angle", "tip", "runout", "warp", "square"),
     "touch-off": (),
@@ -22,77 +29,70 @@ KEYS: Final = {
 }
 
 
-def stack(facts: Facts, found: Stack) -> Finding:
+def stack(facts: Facts, stacked: Stack) -> Finding:
     """Whether pairs seat on their walls with everything off that can be."""
-    gap = found.quantities["glue_gap"]
-    remedies = []
-    if found.drawn is None:
-        return _by_range(facts, "stack", gap, "everything off that can be", "a larger glue gap, or smaller tolerances")
-    drawn = found.drawn
-    message = f"{per_cent(drawn.seats_on_walls)} of pairs seat on their walls"
-    for share, words in (
-        (drawn.bottoms_out, "on the floor"),
-        (drawn.held_up, "held up off their walls by corners and strokes"),
-        (drawn.on_own_floor, "with the plug's own floor on the base"),
+    drawn = stacked.drawn
+    if drawn is None:
+        gap = stacked.quantities["glue_gap"]
+        return _by_range(facts, "stack", gap, (told("stack.larger_gap"),))
+    reasons = [told("stack.seat", share=drawn.seats_on_walls)]
+    for share, code in (
+        (drawn.bottoms_out, "stack.on_floor"),
+        (drawn.held_up, "stack.held_up"),
+        (drawn.on_own_floor, "stack.on_own_floor"),
     ):
         if share > ALL_BUT:
-            message += f", {per_cent(share)} end {words}"
+            reasons.append(told(code, share=share))
+    return _by_share(facts, "stack", STACK, drawn.seats_on_walls, drawn.count, reasons, _remedies(drawn))
+
+
+def _remedies(drawn: Drawn) -> tuple[Statement, ...]:
+    """Any of which would do, by itself."""
+    remedies = []
     if drawn.bottoms_out > 1 - drawn.seats_on_walls - ALL_BUT and drawn.glue_gap_needed is not None:
-        remedies.append(f"a glue gap of {rounded_up(drawn.glue_gap_needed, facts.job.unit)} lets 19 of 20 seat")
+        remedies.append(told("stack.needed_gap", gap=drawn.glue_gap_needed))
     if drawn.touch_off_all is not None:
-        remedies.append(f"touch off all to plus or minus {facts.text(drawn.touch_off_all)}")
+        remedies.append(told("stack.touch_off_all", within=drawn.touch_off_all))
     if drawn.wider is not None and drawn.wider.seats_on_walls > drawn.seats_on_walls + 0.01:
+        wider = drawn.wider
         remedies.append(
-            f"a {drawn.wider.angle:g} deg bit ({per_cent(drawn.wider.seats_on_walls)}, strokes then get the full depth "
-            f"from {facts.text(drawn.wider.full_depth_width[1])})"
+            told("stack.wider", angle=wider.angle, share=wider.seats_on_walls, width=wider.full_depth_width[1])
         )
-    if not remedies:
-        remedies.append("smaller tolerances, the largest contribution first")
-    return _by_share(facts, "stack", drawn.seats_on_walls, drawn.count, message, "; or ".join(remedies))
+    return tuple(remedies) or (told("stack.smaller"),)
 
 
-def touch_off(facts: Facts, found: Stack) -> Finding:
+def touch_off(facts: Facts, stacked: Stack) -> Finding:
     """How well the bits must be touched off, and whether they are."""
-    needed = touch_off_words(facts, found)
-    if found.drawn is None:
-        return _by_range(facts, "touch-off", found.touch_off, "only touch-off off", needed, extra=needed)
-    message = f"{per_cent(found.drawn.touch_off)} of pairs seat on their walls where only touch-off is off; {needed}"
-    remedy = "touch off better, or a larger glue gap"
-    return _by_share(facts, "touch-off", found.drawn.touch_off, found.drawn.count, message, remedy)
+    all_of_them = stacked.touch_off_all
+    needed = told("touch_off.never") if all_of_them is None else told("touch_off.within", within=all_of_them)
+    if stacked.drawn is None:
+        return _by_range(facts, "touch-off", stacked.touch_off, (needed,), needed)
+    share = stacked.drawn.touch_off
+    reasons = [told("touch_off.seat", share=share), needed]
+    return _by_share(
+        facts, "touch-off", TOUCH_OFF, share, stacked.drawn.count, reasons, (told("touch_off.better"),)
+    )
 
 
-def warp(facts: Facts, found: Stack) -> Finding:
+def warp(facts: Facts, stacked: Stack) -> Finding:
     """Whether boards that are off flat still seat."""
-    remedy = "flatten the boards, hold them flat while they are cut, or a larger glue gap"
-    if found.drawn is None:
-        return _by_range(facts, "warp", found.warp, "only the boards off flat", remedy)
-    message = f"{per_cent(found.drawn.warp)} of pairs seat on their walls where only the boards are off flat"
-    return _by_share(facts, "warp", found.drawn.warp, found.drawn.count, message, remedy)
+    remedies = (told("warp.flatten"),)
+    if stacked.drawn is None:
+        return _by_range(facts, "warp", stacked.warp, remedies)
+    share = stacked.drawn.warp
+    return _by_share(facts, "warp", WARP, share, stacked.drawn.count, [told("warp.seat", share=share)], remedies)
 
 
-def touch_off_words(facts: Facts, found: Stack) -> str:
-    """How good every touch-off must be."""
-    limit = found.touch_off_all
-    if limit is None:
-        return "with all else as it is, no touch-off is good enough"
-    return f"with all else as it is, every touch-off within {facts.text(limit)} would do for 19 of 20"
-
-
-def per_cent(share: float) -> str:
-    """A share for people; all is said only of all."""
-    if ALL_BUT < 1 - share < 0.005:
-        return f"{share:.1%}".replace("%", " %")
-    return f"{share:.0%}".replace("%", " %")
-
-
-def rounded_up(mm: float, unit: LengthUnit) -> str:
-    """A length for people that is needed at least: never shown as less."""
-    step = 0.001 * MM_PER_UNIT["in"] if unit == "in" else 0.01
-    return length_text(math.ceil(mm / step - 1e-6) * step, unit)
-
-
-def _by_share(facts: Facts, id: str, share: float, count: int, message: str, remedy: str) -> Finding:
-    limit, hits = float(getattr(facts.job.limits, id.replace("-", "_"))), round(share * count)
+def _by_share(
+    facts: Facts,
+    id: str,
+    key: Limit[float],
+    share: float,
+    count: int,
+    reasons: list[Statement],
+    remedies: tuple[Statement, ...],
+) -> Finding:
+    limit, hits = facts.job.limits[key], round(share * count)
     status: Status = "doubtful"
     if shows_under(FEW, hits, count):
         status = "fail"
@@ -100,33 +100,42 @@ def _by_share(facts: Facts, id: str, share: float, count: int, message: str, rem
         status = "pass"
     elif share >= limit:
         # more of them may settle it
-        message += f"; {count:,} drawn pairs are too few to show {per_cent(limit)}"
-        remedy = f"draw more pairs: --draws {max(20_000, 4 * count)}"
+        reasons = [*reasons, told("stack.too_few", count=count, limit=limit)]
+        remedies = (told("stack.draw_more", count=max(MORE_DRAWS, 4 * count)),)
     return Finding(
-        id=id, status=status, value=share, limit=limit, kind="share", message=message,
-        remedy="" if status == "pass" else remedy, rests_on=_rests_on(facts, id),
-    )  # fmt: skip
+        id=id,
+        status=status,
+        value=share,
+        limit=limit,
+        kind="share",
+        reasons=tuple(reasons),
+        remedies=() if status == "pass" else remedies,
+        one_will_do=True,
+        rests_on=_rests_on(facts, id),
+    )
 
 
-def _by_range(facts: Facts, id: str, gap: Range, when: str, remedy: str, *, extra: str = "") -> Finding:
+def _by_range(facts: Facts, id: str, gap: Range, remedies: tuple[Statement, ...], *more: Statement) -> Finding:
     """Judged by what can be, where no pairs were drawn: the glue gap that is left."""
     status: Status = "pass"
+    when = told(f"{id.replace('-', '_')}.when")
     if gap.nominal <= 0:
-        status = "fail"
-        message = "the plug is on the floor before its walls hold it"
+        status, reasons = "fail", [told("stack.floor_first")]
     elif gap.rss[0] <= 0:
-        status = "doubtful"
-        message = f"with {when} the glue gap may be used up, and the plug on the floor"
+        status, reasons = "doubtful", [told("stack.used_up", when=when)]
     else:
-        message = f"{facts.text(gap.rss[0])} of glue gap is left with {when}, taken together by root-sum-square"
-        if gap.worst[0] <= 0:
-            message += "; in the worst case of all at once the plug is on the floor"
-        else:
-            message += f", {facts.text(gap.worst[0])} in the worst case"
+        reasons = [told("stack.gap_left", gap=gap.rss[0], when=when)]
+        worst = gap.worst[0]
+        reasons.append(told("stack.worst_on_floor") if worst <= 0 else told("stack.worst", gap=worst))
     return Finding(
-        id=id, status=status, value=gap.rss[0], limit=0.0, message=f"{message}{extra and f'; {extra}'}",
-        remedy="" if status == "pass" else remedy, rests_on=_rests_on(facts, id),
-    )  # fmt: skip
+        id=id,
+        status=status,
+        value=gap.rss[0],
+        limit=0.0,
+        reasons=(*reasons, *more),
+        remedies=() if status == "pass" else remedies,
+        rests_on=_rests_on(facts, id),
+    )
 
 
 def _rests_on(facts: Facts, id: str) -> tuple[str, ...]:

@@ -10,27 +10,10 @@ from typing import Any, Final, NamedTuple
 from inlayfit.cutters import Profile
 from inlayfit.joint.job import Job
 from inlayfit.joint.spread import Spread
+from inlayfit.statement import Statement, told
 
 TOUCH_OFFS: Final = ("pocket_v", "pocket_clear", "plug_v", "plug_clear")
 WARPS: Final = ("base_warp", "plug_warp")
-WORDS: Final = {
-    "pocket_v": "touching off the V-bit on the base",
-    "pocket_clear": "touching off the clearing bit on the base",
-    "plug_v": "touching off the V-bit on the plug",
-    "plug_clear": "touching off the clearing bit on the plug",
-    "angle": "the V-bit's angle",
-    "pocket_angle": "the angle of the pocket's V-bit",
-    "plug_angle": "the angle of the plug's V-bit",
-    "tip": "the V-bit's tip",
-    "pocket_tip": "the tip of the pocket's V-bit",
-    "plug_tip": "the tip of the plug's V-bit",
-    "runout": "the spindle's runout",
-    "base_warp": "warp of the base",
-    "plug_warp": "warp of the plug's blank",
-    "base_thickness": "the base's thickness",
-    "plug_thickness": "the thickness of the plug's blank",
-    "square": "the machine out of square",
-}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,9 +25,9 @@ class Source:
     one_sided: bool = False
 
     @property
-    def words(self) -> str:
-        """What it is, for people."""
-        return WORDS[self.name]
+    def what(self) -> Statement:
+        """What it is."""
+        return told(f"source.{self.name}")
 
     @property
     def bounds(self) -> tuple[float, float]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any, Literal, NamedTuple
 
 from inlayfit.cutters import Cutter
+from inlayfit.joint.limits import Limits
 from inlayfit.joint.spread import Tolerance
 from inlayfit.quantity import LengthUnit
 
@@ -139,33 +140,6 @@ class Bits:
     def one_v(self) -> bool:
         """Whether one V-bit cuts both parts."""
         return self.pocket_v == self.plug_v
-
-
-@dataclass(frozen=True, kw_only=True)
-class Limits:
-    """Limits of the checks; lengths in mm, shares as fractions of 1."""
-
-    glue_gap: tuple[float, float] = (0.25, 1.0)
-    surface_gap: float = 1.0
-    bit_reach: float = 0.5
-    floor_ridges: float = 0.5
-    clearing_access: float = 0.2
-    fine_strokes: float = 0.05
-    fine_gaps: float = 0.05
-    survives_levelling: float = 0.5
-    levelling: float = 1.0
-    thin_walls: float = 1.5
-    corners: float = 0.25
-    seat: float = 0.05
-    joint_line: float = 0.1
-    mirror: float = 0.05
-    blank_margin: float = 2.0
-    hold_downs: float = 2.0
-    stack: float = 0.95
-    touch_off: float = 0.95
-    warp: float = 0.95
-    wood_movement: float | None = None
-    """None: as ``joint_line``."""
 
 
 @dataclass(frozen=True, kw_only=True)

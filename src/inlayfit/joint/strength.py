@@ -7,6 +7,7 @@ from typing import Final
 
 from inlayfit.joint.job import Assumed, Job, Wood
 from inlayfit.joint.woods import find_wood
+from inlayfit.statement import Statement, told
 
 FRICTION: Final = 0.3
 """Of wood on wood, assumed: a taper whose slope is less holds itself."""
@@ -20,7 +21,7 @@ class Strength:
 
     across: float
     along: float | None
-    words: str
+    words: Statement
     """Which wood it is and where the value comes from."""
     assumed: tuple[Assumed, ...]
     end_grain: bool
@@ -46,39 +47,37 @@ def _part(part: str, wood: Wood) -> Strength:
         return Strength(
             across=wood.crush_strength,
             along=None,
-            words=f"{wood.name or part}, as given",
+            words=told("strength.given", wood=wood.name or part),
             assumed=(),
             end_grain=False,
         )
     end_grain = wood.face == "end"
     key = f"{part}.crush_strength"
 
-    def unknown(words: str, why: str) -> Strength:
+    def unknown(words: Statement, why: str) -> Strength:
         assumed = Assumed(key=key, value=UNKNOWN_CRUSH, why=why, kind="pressure")
-        return Strength(
-            across=UNKNOWN_CRUSH, along=None, words=f"{words}, assumed", assumed=(assumed,), end_grain=end_grain
-        )
+        return Strength(across=UNKNOWN_CRUSH, along=None, words=words, assumed=(assumed,), end_grain=end_grain)
 
     if wood.name is None:
-        return unknown(f"an unnamed {part} wood", f"no wood is named for the {part}: that of a soft hardwood")
+        return unknown(told("strength.unnamed", part=part), f"no wood is named for the {part}: that of a soft hardwood")
     answer = find_wood(wood.name)
     candidates = [answer.wood] if answer.wood else [find_wood(name).wood for name in answer.names]
     known = [(entry.crush.value, entry) for entry in candidates if entry and entry.crush.value is not None]
     if answer.kind == "unknown" or not known:
         near = f"; near it: {', '.join(answer.names)}" if answer.kind == "unknown" and answer.names else ""
         why = f"the table has no strength for {wood.name!r}: that of a soft hardwood{near}; a known one goes into {key}"
-        return unknown(f"{wood.name}, not in the table", why)
+        return unknown(told("strength.unknown", wood=wood.name), why)
     across, found = min(known, key=lambda entry: entry[0])
     assumed: tuple[Assumed, ...] = ()
-    words = f"{found.plain_name}, across the grain, published"
+    words = told("strength.published", wood=found.plain_name)
     if answer.kind == "several":
         why = f"{wood.name!r} may be {', '.join(answer.names)}: the weakest"
         assumed = (Assumed(key=key, value=across, why=why, kind="pressure"),)
-        words = f"{found.plain_name}, the weakest that {wood.name!r} may be"
+        words = told("strength.weakest", wood=found.plain_name, name=wood.name)
     elif found.crush.estimated:
         why = f"{found.plain_name}: {found.crush.status}, plus or minus {found.crush.spread:.0%}"
         assumed = (Assumed(key=key, value=round(across, 2), why=why, kind="pressure"),)
-        words = f"{found.plain_name}, an {found.crush.status}"
+        words = told("strength.estimated", wood=found.plain_name, status=found.crush.status)
     return Strength(
         across=across, along=found.parallel.value, words=words, assumed=assumed, end_grain=end_grain
     )

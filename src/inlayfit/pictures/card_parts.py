@@ -23,6 +23,7 @@ from inlayfit.report.layout import setting_digits
 from inlayfit.report.schedule_text import PART_WORDS, STEP_WORDS
 from inlayfit.report.text import headline
 from inlayfit.report.weak_places import SHOWN_CONTACTS, SHOWN_PLACES, number_of, touching, weak_places
+from inlayfit.report.wording import reasons_text, remedies_text
 
 MOST_BOXES: Final = 12
 """A bit with more passes in a step gets boxes for its first ones and its last."""
@@ -261,12 +262,13 @@ def rings(body: Element, plan: Plan) -> float:
 
 def _finding_words(plan: Plan, entry: Finding) -> str:
     status = "fails" if entry.status == "fail" else "in doubt"
-    words = f"{entry.id} {status}: {entry.message}"
+    unit = plan.job.unit
+    words = f"{entry.id} {status}: {reasons_text(entry, unit)}"
     places = weak_places(plan)
     if entry.places and entry.id != "seat":
         numbers = sorted({number_of(places, place.at) for place in entry.places})
         words += f" (in the plan at {', '.join(str(number) for number in numbers)})"
-    return f"{words}. To change: {entry.remedy}." if entry.remedy else f"{words}."
+    return f"{words}. To change: {remedies_text(entry, unit)}." if entry.remedies else f"{words}."
 
 
 def safety(body: Element, plan: Plan) -> float:

@@ -9,6 +9,7 @@ from xml.etree import ElementTree
 from shapely.geometry.base import BaseGeometry
 
 from inlayfit.joint.floor import plan_areas
+from inlayfit.joint.limits import JOINT_LINE
 from inlayfit.outline.regions import Outline
 from inlayfit.pictures import palette
 from inlayfit.pictures.canvas import Canvas, Point, wrapped
@@ -114,7 +115,7 @@ def _areas(
 
 def _joint_line(canvas: Canvas, plan: Plan, paper: PlanPaper, parent: ElementTree.Element) -> list[Entry]:
     """The outline drawn the heavier, the wider the joint line is."""
-    seat, limit, unit = plan.facts.seat, plan.job.limits.joint_line, plan.job.unit
+    seat, limit, unit = plan.facts.seat, plan.job.limits[JOINT_LINE], plan.job.unit
     if seat is None:
         return [Entry(words="outline; the joint line is not checked")]
     seen: set[Width] = set()

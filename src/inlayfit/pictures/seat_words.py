@@ -10,6 +10,7 @@ from inlayfit.checks.finding import Finding, Verdict
 from inlayfit.pictures.canvas import Canvas
 from inlayfit.pictures.palette import INK, OPEN, PAPER
 from inlayfit.plan import Plan
+from inlayfit.report.wording import reasons_text
 
 Sign = Literal["yes", "doubt", "no", "open"]
 
@@ -34,14 +35,14 @@ def seat_words(plan: Plan) -> SeatWords:
         ("fail", "no", "The plug does not seat"),
         ("doubtful", "doubt", "The plug seats, in doubt"),
     ):
-        reasons = [entry.message for entry in found if entry.status == status]
+        reasons = [reasons_text(entry, plan.job.unit) for entry in found if entry.status == status]
         if reasons:
             return SeatWords(sign=cast(Sign, sign), words=words, reason="; ".join(reasons))
     if plan.facts.seat is None:
         return SeatWords(
             sign="open", words="Where the plug seats is not checked", reason="drawn as programmed, with no lift"
         )
-    return SeatWords(sign="yes", words="The plug seats on its walls", reason=found[0].message)
+    return SeatWords(sign="yes", words="The plug seats on its walls", reason=reasons_text(found[0], plan.job.unit))
 
 
 def job_sign(plan: Plan) -> Sign:

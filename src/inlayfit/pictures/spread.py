@@ -8,13 +8,15 @@ from dataclasses import dataclass
 from typing import Final
 from xml.etree import ElementTree
 
-from inlayfit.checks.tolerance_checks import per_cent
+from inlayfit.checks.depth_checks import GLUE_GAP, SURFACE_GAP
+from inlayfit.joint.limits import JOINT_LINE
 from inlayfit.pictures import palette
 from inlayfit.pictures.canvas import TEXT_SIZE, Canvas, wrapped
 from inlayfit.pictures.legend import SMALL, Entry, draw_legend
 from inlayfit.pictures.scale import round_length
 from inlayfit.plan import Plan
-from inlayfit.quantity import MM_PER_UNIT, length_text
+from inlayfit.quantity import MM_PER_UNIT, LengthUnit, length_text
+from inlayfit.report.wording import per_cent, say
 from inlayfit.tolerance.stack import Contribution, Drawn, Name, Stack
 
 WIDTH: Final = 180.0
@@ -73,7 +75,7 @@ def spread(plan: Plan, *, name: str = "spread") -> Canvas | None:
         ],
         (LEFT, y), WIDTH - LEFT - 4, columns=3,
     )  # fmt: skip
-    y = _sources(canvas, stack.contributions, y + 6)
+    y = _sources(canvas, stack.contributions, plan.job.unit, y + 6)
     canvas.resize(y + 2)
     return canvas
 
@@ -82,7 +84,7 @@ def zones(plan: Plan, quantity: Name) -> tuple[_Zone, ...]:
     """Where the checks of one quantity fail or are in doubt."""
     limits = plan.job.limits
     if quantity == "glue_gap":
-        low, high = limits.glue_gap
+        low, high = limits[GLUE_GAP]
         return (
             _Zone(low=-math.inf, high=0.0, status="fail"),
             _Zone(low=0.0, high=low, status="doubtful"),
@@ -91,10 +93,10 @@ def zones(plan: Plan, quantity: Name) -> tuple[_Zone, ...]:
     if quantity == "surface_gap":
         return (
             _Zone(low=-math.inf, high=0.0, status="fail"),
-            _Zone(low=0.0, high=limits.surface_gap, status="doubtful"),
+            _Zone(low=0.0, high=limits[SURFACE_GAP], status="doubtful"),
         )
     if quantity == "joint_line":
-        return (_Zone(low=limits.joint_line, high=math.inf, status="fail"),)
+        return (_Zone(low=limits[JOINT_LINE], high=math.inf, status="fail"),)
     return ()
 
 
@@ -164,9 +166,9 @@ def _pairs(canvas: Canvas, drawn: Drawn, top: float) -> float:
     return y
 
 
-def _sources(canvas: Canvas, contributions: Sequence[Contribution], top: float) -> float:
+def _sources(canvas: Canvas, contributions: Sequence[Contribution], unit: LengthUnit, top: float) -> float:
     """What the lift's spread comes from, the most first; where it ends."""
-    shares = sorted(((entry.shares["lift"], entry.source.words) for entry in contributions), reverse=True)
+    shares = sorted(((entry.shares["lift"], say(entry.source.what, unit)) for entry in contributions), reverse=True)
     told = [(share, words) for share, words in shares[:MOST_SOURCES] if share >= LEAST_SHARE]
     if not told:
         return top

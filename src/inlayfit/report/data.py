@@ -17,11 +17,12 @@ from inlayfit.joint.depths import Depths
 from inlayfit.joint.job import Assumed
 from inlayfit.joint.schedule import Pass
 from inlayfit.plan import Plan
-from inlayfit.quantity import MM_PER_UNIT, quantity_text
+from inlayfit.quantity import MM_PER_UNIT, LengthUnit, quantity_text
 from inlayfit.report.advice_text import CODE_WORDS
 from inlayfit.report.cautions import cautions
 from inlayfit.report.shop_data import shop_data
 from inlayfit.report.stack_data import stack_data
+from inlayfit.report.wording import reasons_text, remedies_text, say
 
 if TYPE_CHECKING:
     from inlayfit.advice.search import Advice
@@ -34,7 +35,7 @@ FORMAT = 1
 def data(plan: Plan, *, sheet: str, inputs: Mapping[str, str], advice: Advice | None = None) -> dict[str, Any]:
     """The plan as dicts, lists, numbers and text. ``inputs`` maps each file read to its sha256."""
     job, facts = plan.job, plan.facts
-    scale = _Scale(MM_PER_UNIT[job.unit], facts.outline, from_datum=job.datum is not None)
+    scale = _Scale(job.unit, facts.outline, from_datum=job.datum is not None)
     found: dict[str, Any] = {
         "format": FORMAT,
         "inlayfit": __version__,
@@ -53,7 +54,7 @@ def data(plan: Plan, *, sheet: str, inputs: Mapping[str, str], advice: Advice | 
         found["seat"] = scale.seat(facts.outline.fit.seat)
     found["shop"] = shop_data(facts, scale.length, scale.area)
     if facts.stack is not None:
-        found["stack"] = stack_data(facts.stack, scale.length)
+        found["stack"] = stack_data(facts.stack, scale.length, job.unit)
     found["checks"] = [scale.finding(entry) for entry in plan.findings]
     if advice is not None:
         found["advice"] = scale.advice(advice)
@@ -69,8 +70,8 @@ def data(plan: Plan, *, sheet: str, inputs: Mapping[str, str], advice: Advice | 
 class _Scale:
     """Turns mm into the job's unit and places into the frame of the report."""
 
-    def __init__(self, mm: float, outline: OutlineFacts | None, *, from_datum: bool) -> None:
-        self.mm = mm
+    def __init__(self, unit: LengthUnit, outline: OutlineFacts | None, *, from_datum: bool) -> None:
+        self.unit, self.mm = unit, MM_PER_UNIT[unit]
         self.origin = outline.survey.bounds[:2] if outline is not None else (0.0, 0.0)
         self.base = outline.shop.base if outline is not None and from_datum else None
 
@@ -180,11 +181,11 @@ class _Scale:
             value = getattr(entry, name)
             if value is not None:
                 found[name] = self.length(value) if entry.kind == "length" else round(value, 6) + 0.0
-        found["message"] = entry.message
-        if entry.remedy:
-            found["remedy"] = entry.remedy
+        found["message"] = reasons_text(entry, self.unit)
+        if entry.remedies:
+            found["remedy"] = remedies_text(entry, self.unit)
         found["places"] = [
-            {**self.place(place.at), "value": self.length(place.value), "message": place.message}
+            {**self.place(place.at), "value": self.length(place.value), "message": say(place.reason, self.unit)}
             for place in entry.places
         ]
         found["rests_on"] = list(entry.rests_on)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from inlayfit.checks.facts import Facts
 from inlayfit.checks.registry import FIT_CHECKS
 from inlayfit.plan import Plan
-from inlayfit.quantity import length_text
+from inlayfit.quantity import LengthUnit, force_text, length_text
 from inlayfit.report.layout import place_text, table, wrapped
 from inlayfit.report.weak_places import SAME_HEIGHT, SHOWN_CONTACTS, SHOWN_PLACES, WeakPlace, number_of, touching
+from inlayfit.report.wording import say
 
 if TYPE_CHECKING:
     from inlayfit.seat.seat import Seat
@@ -43,16 +43,16 @@ def seat_part(plan: Plan, numbered: tuple[WeakPlace, ...]) -> list[str]:
         gaps = f"by the depths: no stroke here is wide enough for a floor; surface gap {number(seat.surface_gap)}"
     rows = [
         ("first touch", number(seat.first_touch), touches),
-        ("by hand", both(seat.by_hand), f"pressed with {plan.facts.force(plan.job.joint.hand_force)}"),
-        ("clamped", both((seat.lift, seat.lift_strong)), f"pressed with {plan.facts.force(seat.clamp_force)}"),
+        ("by hand", both(seat.by_hand), f"pressed with {force_text(plan.job.joint.hand_force, unit)}"),
+        ("clamped", both((seat.lift, seat.lift_strong)), f"pressed with {force_text(seat.clamp_force, unit)}"),
         ("glue gap", number(seat.glue_gap), gaps),
         ("joint line", number(line.largest), widest),
     ]
     lines = [f"Seat ({unit}): how much higher than drawn the plug sits, minus is lower"]
     lines += [f"  {row}" for row in table([row[:2] for row in rows], [row[2] for row in rows], left=1)]
     sentences = [
-        f"Of two heights the first is for {strength.words}, the other for wood four times as strong.",
-        _force(plan.facts, seat),
+        f"Of two heights the first is for {say(strength.words, unit)}, the other for wood four times as strong.",
+        _force(seat, unit),
     ]
     if plan.job.bits.plug_v.shape.slope < FRICTION:
         sentences.append(
@@ -75,11 +75,11 @@ def seat_part(plan: Plan, numbered: tuple[WeakPlace, ...]) -> list[str]:
     return lines
 
 
-def _force(facts: Facts, seat: Seat) -> str:
+def _force(seat: Seat, unit: LengthUnit) -> str:
     """What closes the joint and what the walls bear."""
-    low, high = (facts.force(load) for load in seat.wall_load)
+    low, high = (force_text(load, unit) for load in seat.wall_load)
     if seat.closing_force is None:
         return f"No force closes it; the walls bear {low} to {high}."
     if seat.closing_force < 1:
         return f"It closes without force; the walls bear {low} to {high}."
-    return f"A clamp of {facts.force(seat.closing_force)} closes it; the walls bear {low} to {high}."
+    return f"A clamp of {force_text(seat.closing_force, unit)} closes it; the walls bear {low} to {high}."

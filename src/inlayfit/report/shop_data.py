@@ -7,6 +7,7 @@ from dataclasses import fields
 from typing import TYPE_CHECKING, Any
 
 from inlayfit.checks.facts import Facts
+from inlayfit.report.wording import say
 
 if TYPE_CHECKING:
     from inlayfit.shop.cutting_time import CuttingTime
@@ -49,7 +50,7 @@ def shop_data(facts: Facts, length: Length, area: Length) -> dict[str, Any]:
     found["clamp_each_kn"] = round(clamping.each / 1000, 4)
     found["glue_wants_kn"] = [round(force / 1000, 4) for force in wants.force]
     found["clamp_pressure_mpa"] = list(wants.pressure)
-    found["clamp_rests_on"] = wants.rests_on
+    found["clamp_rests_on"] = say(wants.rests_on, facts.job.unit)
     found["clamp_hours"] = list(wants.hours)
     if shop.time is not None:
         found |= _time(shop.time, length)

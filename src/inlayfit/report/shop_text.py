@@ -6,10 +6,12 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
 from inlayfit.checks.facts import OutlineFacts
-from inlayfit.checks.movement_words import movement_words, sawing_words
+from inlayfit.checks.shop_checks import against_pocket, by_sawing
 from inlayfit.plan import Plan
-from inlayfit.quantity import force_range_text, length_text
+from inlayfit.quantity import force_range_text, force_text, length_text
 from inlayfit.report.layout import wrapped
+from inlayfit.report.wording import reasons_text, say
+from inlayfit.statement import told
 
 if TYPE_CHECKING:
     from inlayfit.shop.cutting_time import CuttingTime
@@ -64,7 +66,7 @@ def _blanks(plan: Plan, shop: Shop) -> str:
 def _hold_downs(plan: Plan) -> str:
     found = next(entry for entry in plan.findings if entry.id == "hold-downs")
     # what fails or is in doubt stands among the checks
-    return f"Hold-downs: {found.message}." if found.status == "pass" else ""
+    return f"Hold-downs: {reasons_text(found, plan.job.unit)}." if found.status == "pass" else ""
 
 
 def _gluing(plan: Plan, outline: OutlineFacts) -> str:
@@ -81,11 +83,11 @@ def _clamping(plan: Plan, outline: OutlineFacts) -> str:
     found, wants = outline.shop.clamping, outline.shop.glue_wants
     fewest, most = found.clamps
     count = f"{most}" if fewest == most else f"{fewest} to {most}"
-    words = f"Clamps: {count} of about {plan.facts.force(found.each)}" + (" each" if most > 1 else "")
+    words = f"Clamps: {count} of about {force_text(found.each, plan.job.unit)}" + (" each" if most > 1 else "")
     words += f"; the glue wants {force_range_text(*wants.force, plan.job.unit)}"
-    bears = "" if found.bears is None else plan.facts.force(found.bears)
+    bears = "" if found.bears is None else force_text(found.bears, plan.job.unit)
     if found.bound == "closing":
-        words += f", but to close the joint takes {plan.facts.force(found.force[0])}"
+        words += f", but to close the joint takes {force_text(found.force[0], plan.job.unit)}"
         if found.bears is not None and found.force[0] > found.bears:
             words += f", more than the {bears} that the walls bear for certain: first ease what holds the plug up"
     elif found.bound == "walls":
@@ -106,7 +108,7 @@ def _own_clamp(plan: Plan, outline: OutlineFacts) -> str:
         return ""
     key = keys[0] if plan.job.joint.clamp_force is None else keys[1]
     than = "less" if force < low else "more"
-    return f" The seat is worked out with the {plan.facts.force(force)} of {key}, which is {than}."
+    return f" The seat is worked out with the {force_text(force, plan.job.unit)} of {key}, which is {than}."
 
 
 def _levelling(plan: Plan, shop: Shop | None) -> str:
@@ -133,15 +135,17 @@ def _wood(plan: Plan, shop: Shop) -> str:
     before, after = shop.moisture
     turned = 0.0 if plan.job.outline is None else plan.job.outline.turn
 
-    def number(value: float) -> str:
-        return _number(plan, value)
-
     drying = after < before
+    moves = told(
+        "movement.on_the_board",
+        plug=against_pocket(moved, drying=drying),
+        width=moved.width,
+        direction=(moved.direction + turned) % 180,
+        sawn=by_sawing(moved, drying=drying),
+    )
     return (
         f"Wood: from {before:.1f} % moisture at cutting to {after:.1f} % in use "
-        f"{movement_words(moved, number, drying=drying)} over {number(moved.width)} in the direction "
-        f"{(moved.direction + turned) % 180:.0f} deg on the board{sawing_words(moved, number, drying=drying)}; each "
-        "wall sees half."
+        f"{say(moves, plan.job.unit, with_unit=False)}; each wall sees half."
     )
 
 

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from inlayfit.quantity import LengthUnit
+from inlayfit.report.wording import say
 from inlayfit.tolerance.stack import QUANTITIES, Drawn, Stack
 
 Length = Callable[[float], float]
 
 
-def stack_data(stack: Stack, length: Length) -> dict[str, Any]:
+def stack_data(stack: Stack, length: Length, unit: LengthUnit) -> dict[str, Any]:
     """Per quantity its ends, then what pairs do, contributions and advice; ``length`` turns mm into the job's unit."""
     found: dict[str, Any] = {}
     for name in QUANTITIES:
@@ -29,7 +31,7 @@ def stack_data(stack: Stack, length: Length) -> dict[str, Any]:
     found["contributions"] = [
         {
             "source": entry.source.name,
-            "words": entry.source.words,
+            "words": say(entry.source.what, unit),
             "shares": {name: round(entry.shares[name], 6) for name in QUANTITIES},
         }
         for entry in stack.contributions

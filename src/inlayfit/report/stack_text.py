@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import Final
 
-from inlayfit.checks.tolerance_checks import ALL_BUT, per_cent, rounded_up
+from inlayfit.checks.tolerance_checks import ALL_BUT
 from inlayfit.joint.error_sources import TOUCH_OFFS
 from inlayfit.plan import Plan
-from inlayfit.quantity import length_text
+from inlayfit.quantity import LengthUnit, length_text
 from inlayfit.report.layout import table, wrapped
+from inlayfit.report.wording import per_cent, rounded_up, say
 from inlayfit.tolerance.stack import Contribution, Name, Stack
 
 NAMES: Final[dict[Name, str]] = {
@@ -43,7 +44,7 @@ def stack_part(plan: Plan) -> list[str]:
         likely = stack.drawn.p95[name] if stack.drawn else entry.rss
         rows.append([NAMES[name], number(entry.nominal), ends(likely), ends(entry.worst)])
     lines = [f"In a real shop ({unit})", *(f"  {line}" for line in table(rows, [""] * len(rows), left=1))]
-    sentences = [_pairs(stack), _most(stack.contributions), _needed(plan, stack)]
+    sentences = [_pairs(stack), _most(stack.contributions, unit), _needed(plan, stack)]
     return [*lines, *wrapped("  ", " ".join(sentence for sentence in sentences if sentence))]
 
 
@@ -63,12 +64,12 @@ def _pairs(stack: Stack) -> str:
     return ", ".join(parts) + "."
 
 
-def _most(contributions: tuple[Contribution, ...]) -> str:
+def _most(contributions: tuple[Contribution, ...], unit: LengthUnit) -> str:
     """What the lift's spread comes from, in plain words."""
     groups: dict[str, float] = {}
     for entry in contributions:
         share = entry.shares["lift"]
-        words = entry.source.words
+        words = say(entry.source.what, unit)
         # both parts' V-bits are touched off alike, and both boards warp alike
         if entry.source.name in ("pocket_v", "plug_v"):
             words = "touching off the V-bit twice"

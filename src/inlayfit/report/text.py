@@ -18,6 +18,7 @@ from inlayfit.report.seat_text import seat_part
 from inlayfit.report.shop_text import shop_part
 from inlayfit.report.stack_text import stack_part
 from inlayfit.report.weak_places import WeakPlace, number_of, weak_places
+from inlayfit.report.wording import reasons_text, remedies_text, say
 
 if TYPE_CHECKING:
     from inlayfit.advice.search import Advice
@@ -166,7 +167,7 @@ def _reasons(plan: Plan) -> str:
     by_reason: dict[str, list[str]] = {}
     for entry in plan.findings:
         if entry.status == "not checked":
-            by_reason.setdefault(entry.message, []).append(entry.id)
+            by_reason.setdefault(reasons_text(entry, plan.job.unit), []).append(entry.id)
     return "; ".join(f"{', '.join(names)} ({why})" for why, names in by_reason.items())
 
 
@@ -174,14 +175,17 @@ def _finding(
     entry: Finding, low: tuple[float, ...], plan: Plan, places: tuple[WeakPlace, ...], paint: Paint
 ) -> list[str]:
     words = {"fail": "FAIL", "doubtful": "doubtful"}[entry.status]
-    sentence = entry.message + (f". To change: {entry.remedy}" if entry.remedy else "") + "."
+    unit = plan.job.unit
+    sentence = f"{reasons_text(entry, unit)}."
+    if entry.remedies:
+        sentence += f" To change: {remedies_text(entry, unit)}."
     if entry.rests_on:
         sentence += f" Assumed: {', '.join(entry.rests_on)}."
     lines = wrapped(f"  {paint(words, entry.status)} {entry.id}: ", sentence, indent=4)
     if entry.id != "seat":  # its places stand in the seat's own part
         for place in entry.places:
-            named = f"[{number_of(places, place.at)}] {place_text(place.at, low, plan.job.unit)}"
-            lines += wrapped("      ", f"{named} {place.message}", indent=8)
+            named = f"[{number_of(places, place.at)}] {place_text(place.at, low, unit)}"
+            lines += wrapped("      ", f"{named} {say(place.reason, unit)}", indent=8)
     return lines
 
 

@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from math import dist
 from typing import Final
 
+from inlayfit.checks.seat_checks import contact_reason
 from inlayfit.plan import Plan
+from inlayfit.report.wording import say
 
 Point = tuple[float, float]
 SHOWN_CONTACTS: Final = 3
@@ -32,14 +34,11 @@ def touching(plan: Plan) -> dict[str, list[Point]]:
     seat = plan.facts.seat
     if seat is None:
         return {}
-    # imported late: it brings numpy, which a plan without a seat does without
-    from inlayfit.checks.seat_checks import contact_words
-
     alike: dict[str, list[Point]] = {}
     for contact in seat.contacts:
         # walls bear all along and are no place
         if contact.crushed >= SAME_HEIGHT and contact.kind != "walls":
-            alike.setdefault(contact_words(plan.facts, contact), []).append(contact.at)
+            alike.setdefault(say(contact_reason(plan.facts, contact), plan.job.unit), []).append(contact.at)
     return alike
 
 
@@ -72,4 +71,4 @@ def _named(plan: Plan) -> Iterator[tuple[Point, str]]:
         for entry in plan.findings:
             if entry.status == status and entry.id != "seat":  # its places are the contacts
                 for place in entry.places:
-                    yield place.at, f"{entry.id}: {place.message}"
+                    yield place.at, f"{entry.id}: {say(place.reason, plan.job.unit)}"

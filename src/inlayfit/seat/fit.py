@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from inlayfit.joint.depths import Depths
 from inlayfit.joint.error_sources import known_errors
 from inlayfit.joint.job import Job
+from inlayfit.joint.limits import JOINT_LINE, SEAT
 from inlayfit.joint.schedule import Pass
 from inlayfit.joint.strength import Strength, joint_strength
 from inlayfit.outline.analysis import Kept, OutlineAnalysis, analysis_of
@@ -62,8 +63,8 @@ def fit(
             clamp_force_n=force,
             hand_force_n=job.joint.hand_force,
             level_below=job.joint.level_below,
-            joint_line_limit=job.limits.joint_line,
-            share_limit=job.limits.seat,
+            joint_line_limit=job.limits[JOINT_LINE],
+            share_limit=job.limits[SEAT],
         ),
         strength=strength,
     )

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
 from typing import Final
 
+from inlayfit.checks.depth_checks import GLUE_GAP
 from inlayfit.errors import InputErrors
 from inlayfit.joint.job import (
     AssumedKind,
@@ -12,11 +12,11 @@ from inlayfit.joint.job import (
     DryFitReadings,
     Job,
     Joint,
-    Limits,
     OutlineSource,
     PlugBlank,
     TouchOff,
 )
+from inlayfit.joint.limits import Limits
 from inlayfit.quantity import LengthUnit, length_text
 from inlayfit.sheet.assumptions import COMMON, Sheet, Values
 from inlayfit.sheet.job_bits import bits_of
@@ -155,15 +155,14 @@ def _several(names: str | tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _limits(sheet: Sheet) -> Limits:
-    given = sheet.part("limits")
-    known = {name: given[name] for name in (entry.name for entry in fields(Limits)) if name in given}
-    glue_gap = known.get("glue_gap")
+    given = dict(sheet.part("limits"))
+    glue_gap = given.get(GLUE_GAP.key)
     if glue_gap is not None:
-        least, most = glue_gap if isinstance(glue_gap, tuple) else (glue_gap, max(glue_gap, Limits().glue_gap[1]))
+        least, most = glue_gap if isinstance(glue_gap, tuple) else (glue_gap, max(glue_gap, GLUE_GAP.default[1]))
         if least > most:
             sheet.refuse(
-                ("limits", "glue_gap"),
+                ("limits", GLUE_GAP.key),
                 f"found [{length_text(least, sheet.unit)}, {length_text(most, sheet.unit)}], expected [least, most]",
             )
-        known["glue_gap"] = (least, most)
-    return Limits(**known)
+        given[GLUE_GAP.key] = (least, most)
+    return Limits(given)

@@ -5,8 +5,10 @@ The sheet reader, the JSON Schema and the page on the job sheet are all made fro
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Any, Final
 
+from inlayfit.checks.registry import CHECKS
+from inlayfit.joint.limits import Limit
 from inlayfit.sheet.keytypes import Either, Key, Listing, Pair, Scalar, Section
 
 LENGTH: Final = Scalar(kind="length")
@@ -398,37 +400,19 @@ TOLERANCE: Final = Section(
 )
 
 
-def _limit(type: Scalar | Pair | Either, help: str, default: str, *, used: bool = True) -> Key:
-    return Key(type=type, help=help, default=default, used=used)
+def _limit(limit: Limit[Any]) -> Key:
+    if limit.kind == "share":
+        return Key(type=SHARE, help=limit.help, default=f"{limit.default * 100:g} %")
+    if isinstance(limit.default, tuple):
+        least, most = limit.default
+        return Key(type=Either(options=(_GAP, Pair(item=_GAP))), help=limit.help, default=f"[{least:g}, {most:g}] mm")
+    like = limit.like
+    default = f"{limit.default:g} mm" if like is None else f"the {like.key.replace('_', '-')} limit"
+    return Key(type=_GAP, help=limit.help, default=default)
 
 
 _GAP: Final = Scalar(kind="length", least=0, most=100)
-LIMITS: Final = Section(
-    keys={
-        "glue_gap": _limit(
-            Either(options=(_GAP, Pair(item=_GAP))), "Least glue gap without doubt, or [least, most].", "[0.25, 1] mm"
-        ),
-        "surface_gap": _limit(_GAP, "Least surface gap without doubt.", "1 mm"),
-        "bit_reach": _limit(_GAP, "Least reach to spare without doubt.", "0.5 mm"),
-        "floor_ridges": _limit(SHARE, "Most ridge height without doubt, as a share of the glue gap.", "50 %"),
-        "clearing_access": _limit(SHARE, "Most of the floor left to the V-bit without doubt.", "20 %"),
-        "fine_strokes": _limit(SHARE, "Most of the outline under half depth without doubt.", "5 %"),
-        "fine_gaps": _limit(SHARE, "Most of the outline whose gap stays under half depth.", "5 %"),
-        "survives_levelling": _limit(_GAP, "Least inlay left after levelling and sanding without doubt.", "0.5 mm"),
-        "levelling": _limit(_GAP, "Least inlay left under the whole face without doubt.", "1 mm"),
-        "thin_walls": _limit(_GAP, "Least wood between pockets.", "1.5 mm"),
-        "corners": _limit(_GAP, "Most of a point lost at the face.", "0.25 mm"),
-        "seat": _limit(SHARE, "Most of the outline whose joint line may be over its limit.", "5 %"),
-        "joint_line": _limit(_GAP, "Widest joint line.", "0.1 mm"),
-        "mirror": _limit(_GAP, "Largest distance between pocket and plug drawings.", "0.05 mm"),
-        "blank_margin": _limit(_GAP, "Least room inside the blank.", "2 mm"),
-        "hold_downs": _limit(_GAP, "Least room to a hold-down.", "2 mm"),
-        "stack": _limit(SHARE, "Least share of pairs that seat on their walls.", "95 %"),
-        "touch_off": _limit(SHARE, "Least share of pairs that seat with this touch-off.", "95 %"),
-        "warp": _limit(SHARE, "Least share of pairs that seat with this warp.", "95 %"),
-        "wood_movement": _limit(_GAP, "Most movement of plug against base.", "the joint-line limit"),
-    }
-)
+LIMITS: Final = Section(keys={limit.key: _limit(limit) for check in CHECKS for limit in check.limits})
 
 READINGS: Final = Listing(item=Scalar(kind="length", least=-100, most=500), most=100)
 DRY_FIT: Final = Section(

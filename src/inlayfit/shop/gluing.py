@@ -11,6 +11,7 @@ from inlayfit.cutters import Profile
 from inlayfit.errors import InputError
 from inlayfit.joint.depths import Depths
 from inlayfit.outline.regions import Outline, grown
+from inlayfit.statement import Statement, told
 
 FILM: Final = (0.05, 0.15)
 """Thickness in mm of a good line of white or yellow glue, 0.002 to 0.006 in (a wood scientist's column)."""
@@ -69,7 +70,7 @@ class ClampForce:
     """MPa."""
     force: tuple[float, float]
     """N, on the outline's plan area."""
-    rests_on: str
+    rests_on: Statement
     hours: tuple[float, float] = CLAMP_HOURS
     """In the clamps, at least and better."""
 
@@ -92,7 +93,7 @@ class Clamping:
 def clamping(wants: ClampForce, each: float, *, bears: float | None = None, closes: float | None = None) -> Clamping:
     """Clamps of ``each`` N for what the glue wants, within what the walls bear, and not under what closes the joint.
 
-    >>> wants = ClampForce(pressure=(0.7, 1.0), force=(3500.0, 5000.0), rests_on="a data sheet")
+    >>> wants = ClampForce(pressure=(0.7, 1.0), force=(3500.0, 5000.0), rests_on=told("clamp.handbook"))
     >>> clamping(wants, 1000).clamps, clamping(wants, 1000, bears=2600).clamps
     ((4, 5), (2, 2))
     """
@@ -150,12 +151,12 @@ def clamp_force(projected: float, gravity: float | None = None) -> ClampForce:
         raise InputError(f"found an area of {projected:g} mm2 to press on, expected above 0")
     if gravity is None:
         pressure = HANDBOOK_PRESSURES
-        rests_on = "the handbook's pressures from the lightest to the densest woods (density not known)"
+        rests_on = told("clamp.handbook")
     else:
         if gravity <= 0:
             raise InputError(f"found a specific gravity of {gravity:g}, expected above 0")
         pressure = next(pair for most, pair in PRESSURES if gravity < most)
-        rests_on = f"a glue maker's pressures for specific gravity {gravity:.2f}"
+        rests_on = told("clamp.glue_maker", gravity=gravity)
     return ClampForce(
         pressure=pressure,
         force=(pressure[0] * projected, pressure[1] * projected),

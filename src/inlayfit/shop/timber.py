@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from inlayfit.joint.job import Face, Wood
 from inlayfit.joint.woods import find_wood
+from inlayfit.statement import Statement, told
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -52,13 +53,14 @@ def specific_gravity_of(wood: Wood) -> float | None:
     return None if found is None else found.gravity.value
 
 
-def without_movement(part: str, wood: Wood) -> str:
-    """What to put in the sheet for a part of which :func:`timber_of` knows nothing, in words."""
+def without_movement(part: str, wood: Wood) -> Statement:
+    """What to put in the sheet for a part of which :func:`timber_of` knows nothing."""
     own = f"{part}.movement"
     if wood.name is None:
-        return f"{part}.wood or {own}"
+        return told("movement.name_the_wood", wood=f"{part}.wood", own=own)
     answer = find_wood(wood.name)
     if answer.kind == "several":
-        return f"{own}, or which wood {wood.name!r} is ({', '.join(answer.names)})"
-    near = f", or one of {', '.join(answer.names)}" if answer.kind == "unknown" and answer.names else ""
-    return f"{own} (the table has none for {wood.name!r}){near}"
+        return told("movement.which", own=own, name=wood.name, names=answer.names)
+    if answer.kind == "unknown" and answer.names:
+        return told("movement.none_but_near", own=own, name=wood.name, names=answer.names)
+    return told("movement.none", own=own, name=wood.name)

@@ -9,6 +9,7 @@ import numpy as np
 from inlayfit.joint.depths import Depths
 from inlayfit.joint.error_sources import TOUCH_OFFS, WARPS, Source, sources
 from inlayfit.joint.job import Job
+from inlayfit.joint.limits import JOINT_LINE
 from inlayfit.joint.spread import Spread
 from inlayfit.outline.analysis import Kept
 from inlayfit.outline.edges import Array, Flags
@@ -61,7 +62,7 @@ def _drawn(pairs: Pairs, depths: Depths, narrowest: float, count: int) -> Drawn:
     )
     cutters = pairs.cutters(values)
     rest = cutters.rest(values)
-    limit = pairs.job.limits.joint_line
+    limit = pairs.job.limits[JOINT_LINE]
     seated = seats(pairs, rest)
     return Drawn(
         count=count,

@@ -13,6 +13,7 @@ import numpy as np
 
 from inlayfit.joint.error_sources import Source
 from inlayfit.joint.job import Job
+from inlayfit.joint.limits import JOINT_LINE
 from inlayfit.outline.analysis import Kept
 from inlayfit.outline.edges import Array
 from inlayfit.seat.as_cut import AsCut
@@ -112,7 +113,7 @@ def _beyond(job: Job, fit: Fit, walls: WallClasses, angle: float, wider: float) 
     walls_alone = walls.at(
         pocket_angle=turned, plug_angle=turned, pocket_wider=widened, plug_wider=widened, share=clamped_share(fit)
     )
-    largest = lines.at_lift(lift, job.limits.joint_line).largest
+    largest = lines.at_lift(lift, job.limits[JOINT_LINE]).largest
     return [
         lift - float(walls_alone.lift(none)[0]),
         largest - float(walls_alone.line(np.array([lift]), none)[0]),

@@ -10,6 +10,7 @@ import numpy as np
 
 from inlayfit.cutters import Profile, next_wider
 from inlayfit.joint.depths import Depths
+from inlayfit.joint.limits import JOINT_LINE
 from inlayfit.outline.edges import Array, Flags
 from inlayfit.tolerance.pairs import ON_FLOOR, Cutters, Pairs, Rest
 from inlayfit.tolerance.stack import Wider
@@ -23,7 +24,7 @@ LOOSEST: Final = 2.0
 
 def held_off(pairs: Pairs, rest: Rest) -> Flags:
     """Whether corners, strokes or sheared axes hold each plug off its walls by more than the joint line may be open."""
-    return np.asarray(rest.off_walls > pairs.job.limits.joint_line)
+    return np.asarray(rest.off_walls > pairs.job.limits[JOINT_LINE])
 
 
 def seats(pairs: Pairs, rest: Rest) -> Flags:

@@ -1,0 +1,356 @@
+"""The one table of sentences: what is said for each code that the core tells of.
+
+A name in braces stands for a value. Lengths are written in the unit asked for; a form after the colon says what else a
+value is (see ``report.wording``). A sentence that begins with a mark of punctuation goes on from the one before it.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+SENTENCES: Final[dict[str, str]] = {
+    # why a check was not made
+    "needs.outline": "needs an outline",
+    "needs.fit": "needs the fit as cut",
+    "needs.longer_cone": "not known where a cone is too short",
+    "needs.partner": "no drawing of the plug to compare",
+    "needs.a_blank": "needs base.blank or plug.blank",
+    "needs.keys": "needs {keys:and}",
+    # the cut's steps
+    "step.clear": "clearing",
+    "step.walls": "the walls' cut",
+    "step.cut out": "the cut-out",
+    "step.level": "levelling",
+    "step.clear_with": "clearing with {bit}",
+    "step.walls_with": "the walls' cut with {bit}",
+    "step.cut out_with": "the cut-out with {bit}",
+    "step.level_with": "levelling with {bit}",
+    # glue-gap
+    "glue_gap.drawn": "{gap} between the pocket's floor and the plug's face",
+    "glue_gap.as_cut": "{gap} between the pocket's floor and the plug's face as cut, once clamped",
+    "glue_gap.fillet": "the ball tip leaves a fillet {fillet} high where the wall meets the floor",
+    "glue_gap.above_0": "set a glue gap above 0: the plug's face is on the floor before its walls touch",
+    "glue_gap.declare_or_larger": (
+        "declare what the bit measures, or a glue gap of {gap}: as it is, the plug's face is on the floor before its "
+        "walls hold it"
+    ),
+    "glue_gap.clear_the_fillet": "a glue gap as high as the fillet, or a bit with a point or flat",
+    "glue_gap.larger": "a larger glue gap: touch-off errors and fuzz use it up",
+    "glue_gap.larger_or_declare": "{gap} as the glue gap, or declare what the bit measures",
+    "glue_gap.smaller": "a smaller glue gap: thick glue is weak, and the plug is less deep",
+    "glue_gap.let_down": ("let the plug down to where it was drawn: the check of the seat says what holds it up"),
+    # surface-gap
+    "surface_gap.drawn": "{gap} between the base's face and the plug's own floor",
+    "surface_gap.as_cut": "{gap} between the base's face and the plug's own floor as cut, once clamped",
+    "surface_gap.fillet": "the ball tip leaves a fillet {fillet} high at the foot of the plug's wall",
+    "surface_gap.above_0": "set a surface gap above 0: the plug's own floor lands on the base's face",
+    "surface_gap.larger": "a larger surface gap: chips, fuzz and a plug that sinks use it up",
+    # base-floor, plug-web
+    "base_floor.left": "{left} left under the pocket",
+    "base_floor.none": "no wood left under the pocket: the cut goes {past} past the stock",
+    "base_floor.remedy": "a shallower pocket or a thicker base",
+    "plug_web.left": "{left} left behind the plug's own floor",
+    "plug_web.none": "no wood left behind the plug's own floor: the cut goes {past} past the stock",
+    "plug_web.remedy": "a thicker plug blank, a shallower pocket or a smaller surface gap",
+    "wood_left.worst": ", {worst} in the worst case of touch-off and thickness",
+    # cone-reach
+    "cone_reach.cone": "the cone of {bit} is {cone} high, the {part}'s walls are {deep} deep",
+    "cone_reach.short": ": above it the wall stands too thick, and the plug sits {short} too high",
+    "cone_reach.assumed": "a diameter is assumed",
+    "cone_reach.remedy": "a larger V-bit, a shallower pocket or a smaller surface gap",
+    "cone_reach.measure": "measure the cone's largest diameter and set {keys:and}",
+    # bit-reach
+    "bit_reach.short": "{bit} reaches {reach} and cuts {deep} deep",
+    "bit_reach.short_cutting_out": "{bit} reaches {reach} and cuts {deep} deep where it cuts the plug out",
+    "bit_reach.unknown": "no reach is given for {bits:list}",
+    "bit_reach.spare": "{spare} to spare at the least, with {bit}",
+    "bit_reach.longer": "a longer bit, more stick-out or a shallower cut",
+    "bit_reach.saw_out": "a longer bit as bits.cut_out, or saw the plug out: plug.cut_out: no",
+    "bit_reach.measure": "measure how deep each goes before holder or shank touches, and set its reach",
+    # pass-load
+    "pass_load.load": "the heaviest pass takes {load} of the {most} that {bit} may take",
+    "pass_load.assumed": "assumed: {keys:list}",
+    "pass_load.remedy": "set each bit's depth_of_cut to what bit and machine bear in this wood",
+    # floor-ridges
+    "floor_ridges.high": "{bit} stepping over {stepover} leaves ridges {ridge} high",
+    "floor_ridges.over": ", and the {name} is {gap}",
+    "floor_ridges.share": ", {share:share} of the {name}",
+    "floor_ridges.sits_on_them": ("a smaller stepover: where the V-bit clears the floor the plug sits on its ridges"),
+    "floor_ridges.finer": "a smaller stepover leaves more of the {name}",
+    # levelling
+    "levelling.left": "{left} of inlay left after levelling and sanding, where the pocket has its full depth",
+    "levelling.inlay_gone": "levelling {below} below the face cuts the whole inlay away",
+    "levelling.sanded_away": "sanding {sanding} after levelling takes what is left of the inlay",
+    "levelling.rim": ("the plug's border reaches {rim} past what the levelling bit covers: a rim of it stays standing"),
+    "levelling.level_less": "a smaller level_below or a deeper pocket",
+    "levelling.take_less": "less levelling and sanding, or a deeper pocket",
+    "levelling.cover_the_rim": "a larger levelling bit, a narrower border, or a larger board",
+    "levelling.deeper": "a deeper pocket, or less levelling and sanding",
+    # fine-strokes, fine-gaps
+    "fine_strokes.uncut": "strokes as narrow as {width} are not cut at all: the tip is {tip} wide",
+    "fine_strokes.narrowest": "the narrowest stroke, {width}, is cut {deep} deep",
+    "fine_strokes.shallow": "{share:share} of the outline stays under half depth",
+    "fine_strokes.in_corners": ", all of it in corners",
+    "fine_strokes.cut_to": "{width} wide, cut {deep} deep",
+    "fine_strokes.widen": "a sharper tip, a larger design, or widen these strokes",
+    "fine_strokes.deeper": "a narrower V angle or a larger design cuts deeper, a shallower pocket evens it out",
+    "fine_gaps.uncut": "gaps as narrow as {width} are not cut at all on the plug: the tip is {tip} wide",
+    "fine_gaps.none": "no gap between strokes",
+    "fine_gaps.narrowest": "the narrowest gap, {width}, is cut {deep} deep below the start",
+    "fine_gaps.shallow": "{share:share} of the outline stays under half the plug's cut",
+    "fine_gaps.in_corners": ", all of it in inner corners",
+    "fine_gaps.cut_to": "{width} wide, cut {deep} deep below the start",
+    "fine_gaps.widen": "a sharper tip, a larger design, or widen these gaps",
+    "fine_gaps.deeper": "a narrower V angle or a larger design; a smaller surface gap evens it out",
+    # places of an outline
+    "outline.region": "region {number:d}, {across} across: {reason}",
+    "narrow.uncut": "{width} wide, not cut",
+    "narrow.wide": "{width} wide",
+    "narrow.vanishes": "{width} wide, vanishes",
+    "narrow.left": "{width} wide, {left} left",
+    # thin-walls
+    "thin_walls.between": "wood of the base between pockets down to {width}",
+    "thin_walls.ribs": "ribs of the plug down to {width}",
+    "thin_walls.to_edge": "{width} of base to the board's {edge} edge",
+    "thin_walls.pushes": "{thin:and}: clamped, the taper pushes sideways with up to {times:.1f} times the force",
+    "thin_walls.none": "no strokes or gaps with facing walls",
+    "thin_walls.thinnest": "the thinnest wood between walls is {width}",
+    "thin_walls.remedy": "make it wider, a shallower joint, or clamp gently and evenly",
+    # clearing-access
+    "clearing_access.no_bit": "no clearing bit: the V-bit clears both floors",
+    "clearing_access.no_floor": (
+        "{bit} reaches nothing in the pocket, where every stroke ends in a V before its full depth, and {plug:share} "
+        "of the plug's own floor within its border, the V-bit clears the rest"
+    ),
+    "clearing_access.reaches": (
+        "{bit} reaches {pocket:share} of the pocket's floor and {plug:share} of the plug's own floor within its "
+        "border, the V-bit clears the rest"
+    ),
+    "clearing_access.smaller": "a smaller clearing bit, alone or after the larger one",
+    "clearing_access.name_a_bit": "name a clearing bit, or take the time",
+    # survives-levelling
+    "survives_levelling.left": "the narrowest stroke is {left} deep after levelling and sanding",
+    "survives_levelling.all_taken": "levelling and sanding take {taken}, more than the narrowest stroke is deep",
+    "survives_levelling.vanish": "strokes narrower than {width} vanish when levelled {below} below the face",
+    "survives_levelling.less_or_deeper": "level and sand less, or a deeper pocket",
+    "survives_levelling.level_less": "level less, widen these strokes or make the design larger",
+    "survives_levelling.less_or_wider": "level and sand less, or widen these strokes",
+    # corners
+    "corners.lose": "corners lose {worst} at the most to the tip",
+    "corners.none": "no sharp corners",
+    "corners.pocket": "corner, {angle:.0f} deg: {lost} of it is lost",
+    "corners.plug": "inner corner, {angle:.0f} deg: {lost} of it is lost",
+    "corners.remedy": "a sharper tip, or ease these points in the drawing so that none is missed",
+    # seat
+    "seat.open": (
+        "clamped with {clamp:force} the plug sits {lift:height}, and the joint is open by more than {line} on "
+        "{share:share} of the outline"
+    ),
+    "seat.open_if_strong": (
+        "the clamp closes the joint by the strength of {strength}; were the wood four times as strong where it is "
+        "crushed, {share:share} of the outline would stay open by more than {line}"
+    ),
+    "seat.on_floor": "the plug is on the floor before its walls hold it",
+    "seat.on_fillet": "the plug is on the fillet before its walls hold it",
+    "seat.clamp_drives_down": (
+        "the walls bear {low:force} to {high:force}, and a clamp of {clamp:force} may drive the plug to the floor"
+    ),
+    "seat.end_grain": "a part shows end grain, whose strength is not in the table",
+    "seat.on_its_walls": "clamped with {clamp:force} the plug sits {lift:height}, on its walls",
+    "seat.clear_the_floor": "a larger glue gap or a finer stepover, and declare what the bit measures",
+    "seat.clamp_less": "less clamping pressure, or a deeper joint",
+    "seat.clamp_between": "clamp with {least:force} to {most:force}, or a deeper joint",
+    "seat.clamp_at_most": "clamp with no more than {most:force}, or a deeper joint",
+    "seat.end_grain_remedy": "set crush_strength for that part, or try a small pair",
+    "seat.no_clamp_closes": (
+        "no clamp closes it: the walls themselves are in the way; measure the bit and declare what it measures"
+    ),
+    "seat.would_close": (
+        "{force:force} would close it; better ease the corners and strokes that hold it up, or a sharper tip"
+    ),
+    "seat.would_close_even_then": (
+        "{force:force} would close it even then; better ease the corners and strokes that hold it up, or a sharper tip"
+    ),
+    # joint-line
+    "joint_line.widest": "the joint line is {widest} at its widest, {mean} on the mean",
+    "joint_line.if_strong": "{widest} were the wood four times as strong where it is crushed",
+    "joint_line.open": "open by {by}",
+    "joint_line.remedy": "measure the bit and declare what it measures; ease what holds the plug up",
+    # what holds the plug up
+    "contact.flat_tip": "a {width} tip",
+    "contact.ball_tip": "a ball tip of {radius} radius",
+    # rounding it at the face leaves the plug's edge sharp further down, where the pocket's is round
+    "contact.pocket_corner": (
+        "corner, {angle:.0f} deg: {tip} holds the plug {lift:height}{lost:lost}; a sharper tip lowers it; eased by "
+        "{radius} the point is not missed"
+    ),
+    "contact.plug_corner": (
+        "inner corner, {angle:.0f} deg: {tip} holds the plug {lift:height}{lost:lost}; ease the outline by {radius}, "
+        "or use a sharper tip"
+    ),
+    "contact.stroke_uncut": (
+        "stroke {width} wide: is not cut, and holds the plug {lift:height}; widen it to {widen}, or a sharper tip"
+    ),
+    "contact.stroke_cut_short": (
+        "stroke {width} wide: is cut short by the tip, and holds the plug {lift:height}; widen it to {widen}, or a "
+        "sharper tip"
+    ),
+    "contact.gap_uncut": (
+        "gap {width} wide: is not cut, and holds the plug {lift:height}; widen it to {widen}, or a sharper tip"
+    ),
+    "contact.gap_cut_short": (
+        "gap {width} wide: is cut short by the tip, and holds the plug {lift:height}; widen it to {widen}, or a "
+        "sharper tip"
+    ),
+    "contact.walls": "the walls holds the plug {lift:height}",
+    "contact.rib": "a rib of the base in a groove of the plug holds the plug {lift:height}",
+    "contact.fillet": (
+        "the ball's fillet at the foot of the wall holds the plug {lift:height}; a larger glue gap clears it"
+    ),
+    "contact.floor": "the floor holds the plug {lift:height}; a larger glue gap clears it",
+    # how much the wood bears
+    "strength.given": "{wood}, as given",
+    "strength.unnamed": "an unnamed {part} wood, assumed",
+    "strength.unknown": "{wood}, not in the table, assumed",
+    "strength.published": "{wood}, across the grain, published",
+    "strength.weakest": "{wood}, the weakest that {name:quoted} may be",
+    "strength.estimated": "{wood}, an {status}",
+    # mirror
+    "mirror.as_it_is": "the plug's drawing is not mirrored: it lies on the pocket's as it is",
+    "mirror.stretched": "against the pocket's, the plug's drawing is {wide} and {high}: it was stretched",
+    "mirror.by_wider": "{by:fine share} wider",
+    "mirror.by_narrower": "{by:fine share} narrower",
+    "mirror.as_wide": "as wide",
+    "mirror.by_higher": "{by:fine share} higher",
+    "mirror.by_lower": "{by:fine share} lower",
+    "mirror.as_high": "as high",
+    "mirror.mm_for_inches": (
+        "the plug's drawing is 25.4 times as large as the pocket's: millimetres were taken for inches"
+    ),
+    "mirror.inches_for_mm": (
+        "the plug's drawing is 1/25.4 the size of the pocket's: inches were taken for millimetres"
+    ),
+    "mirror.larger": "the plug's drawing is {share:fine share} larger than the pocket's",
+    "mirror.smaller": "the plug's drawing is {share:fine share} smaller than the pocket's",
+    "mirror.times": "the plug's drawing is {times:.4g} times as large as the pocket's",
+    "mirror.plug_lacks_both": (
+        "the plug's drawing lacks {regions:count region} and {holes:count hole} that the other has"
+    ),
+    "mirror.plug_lacks_regions": "the plug's drawing lacks {regions:count region} that the other has",
+    "mirror.plug_lacks_holes": "the plug's drawing lacks {holes:count hole} that the other has",
+    "mirror.pocket_lacks_both": ("the pocket's lacks {regions:count region} and {holes:count hole} that the other has"),
+    "mirror.pocket_lacks_regions": "the pocket's lacks {regions:count region} that the other has",
+    "mirror.pocket_lacks_holes": "the pocket's lacks {holes:count hole} that the other has",
+    "mirror.differ_at_best": "mirrored and placed as well as may be, the drawings differ by up to {apart}",
+    "mirror.differ": "mirrored, the drawings differ by up to {apart}",
+    "mirror.turned": "the plug's drawing is turned by {by:.3g} degrees",
+    "mirror.top_to_bottom": ("the plug's drawing is turned by 180 degrees: mirrored top to bottom, not left to right"),
+    "mirror.agrees": "mirrored, the plug's drawing agrees with the pocket's within {apart}",
+    "mirror.no_match": "without its like",
+    "mirror.apart": "{apart} apart as drawn",
+    "mirror.mirror_it": "mirror the plug's drawing left to right",
+    "mirror.scale_alike": "scale both ways alike",
+    "mirror.one_size": "bring both drawings to one size",
+    "mirror.add_lacking": "put into one drawing what it lacks",
+    "mirror.anew": "make the plug's drawing anew by mirroring the pocket's",
+    "mirror.turn_back": "turn it back, or turn the plug round when it goes in and mind its grain",
+    # blank-margin
+    "blank_margin.outline": "the outline",
+    "blank_margin.base_left": "{cut} leaves {left} of the base at its {edge} edge",
+    "blank_margin.plug_left": "{cut} leaves {left} of the plug's blank at its {edge} edge",
+    "blank_margin.off_base": "{cut} runs {off} off the base at its {edge} edge",
+    "blank_margin.off_plug": "{cut} runs {off} off the plug's blank at its {edge} edge",
+    "blank_margin.base_not_given": "base.blank is not given",
+    "blank_margin.plug_not_given": "plug.blank is not given",
+    "blank_margin.base_remedy": "a larger blank, another place on it (outline.at) or a smaller design",
+    "blank_margin.plug_remedy": (
+        "a larger blank, another place on it (plug.at) or a smaller design; a narrower border or a smaller cut-out bit"
+    ),
+    # hold-downs
+    "hold_downs.base": "hold-down {number:d} on the base",
+    "hold_downs.plug": "hold-down {number:d} on the plug's blank",
+    "hold_downs.level": "hold-down {number:d} at levelling",
+    "hold_downs.clear_of_cutter": "{bit}",
+    "hold_downs.clear_of_shank": "shank of {bit}",
+    "hold_downs.clear_of_collet": "collet of {bit}",
+    "hold_downs.struck_by_cutter": "{bit}",
+    "hold_downs.struck_by_shank": "the shank of {bit}",
+    "hold_downs.struck_by_collet": "the collet of {bit}",
+    "hold_downs.clear": "{hold_down} is clear of {step} by {by} ({bit}) at the least",
+    "hold_downs.struck": "{hold_down} is struck in {step} by {bit}, at ({x:bare}, {y:bare}) from the datum",
+    "hold_downs.struck_in_more": (
+        "{hold_down} is struck in {step} by {bit}, at ({x:bare}, {y:bare}) from the datum, and in {others:and}"
+    ),
+    "hold_downs.under_the_cut": "they stay under all that is cut",
+    "hold_downs.not_all": "not all of it is looked at without {keys:list}",
+    "hold_downs.no_collet": "the collet nut is not looked at without bits.collet",
+    "hold_downs.reach_of": "the reach of {bit}",
+    "hold_downs.stick_out_of": "the stick_out of {bit}",
+    "hold_downs.move": "move it, or hold the part down another way",
+    "hold_downs.more_room": "more room: a clamp slips, and a bit runs out",
+    "hold_downs.set": "set {keys:and}",
+    # wood-movement
+    "wood_movement.moves": (
+        "from {before:.1f} % to {after:.1f} % moisture {plug} over the {width} of region {region:d}, half of it at "
+        "each wall{sawn:sawn}"
+    ),
+    "wood_movement.remedy": (
+        "woods that move alike, grain in one direction, smaller pieces, or wood at the moisture it will live at"
+    ),
+    "movement.shrinks": "the plug shrinks {by} than its pocket",
+    "movement.swells": "the plug swells {by} than its pocket",
+    "movement.more": "{by} more",
+    "movement.less": "{by} less",
+    "movement.sawn": " ({first} to {last} by how the boards are sawn)",
+    "movement.on_the_board": "{plug} over {width} in the direction {direction:.0f} deg on the board{sawn:sawn}",
+    "movement.name_the_wood": "{wood} or {own}",
+    "movement.which": "{own}, or which wood {name:quoted} is ({names:list})",
+    "movement.none": "{own} (the table has none for {name:quoted})",
+    "movement.none_but_near": "{own} (the table has none for {name:quoted}), or one of {names:list}",
+    # stack, touch-off, warp
+    "stack.when": "everything off that can be",
+    "touch_off.when": "only touch-off off",
+    "warp.when": "only the boards off flat",
+    "stack.floor_first": "the plug is on the floor before its walls hold it",
+    "stack.used_up": "with {when} the glue gap may be used up, and the plug on the floor",
+    "stack.gap_left": "{gap} of glue gap is left with {when}, taken together by root-sum-square",
+    "stack.worst_on_floor": "in the worst case of all at once the plug is on the floor",
+    "stack.worst": ", {gap} in the worst case",
+    "stack.seat": "{share:pairs} of pairs seat on their walls",
+    "stack.on_floor": ", {share:pairs} end on the floor",
+    "stack.held_up": ", {share:pairs} end held up off their walls by corners and strokes",
+    "stack.on_own_floor": ", {share:pairs} end with the plug's own floor on the base",
+    "stack.larger_gap": "a larger glue gap, or smaller tolerances",
+    "stack.needed_gap": "a glue gap of {gap:up} lets 19 of 20 seat",
+    "stack.touch_off_all": "touch off all to plus or minus {within}",
+    "stack.wider": "a {angle:g} deg bit ({share:pairs}, strokes then get the full depth from {width})",
+    "stack.smaller": "smaller tolerances, the largest contribution first",
+    "stack.too_few": "{count:,} drawn pairs are too few to show {limit:pairs}",
+    "stack.draw_more": "draw more pairs: --draws {count:d}",
+    "touch_off.seat": "{share:pairs} of pairs seat on their walls where only touch-off is off",
+    "touch_off.within": "with all else as it is, every touch-off within {within} would do for 19 of 20",
+    "touch_off.never": "with all else as it is, no touch-off is good enough",
+    "touch_off.better": "touch off better, or a larger glue gap",
+    "warp.seat": "{share:pairs} of pairs seat on their walls where only the boards are off flat",
+    "warp.flatten": "flatten the boards, hold them flat while they are cut, or a larger glue gap",
+    # what can be off
+    "source.pocket_v": "touching off the V-bit on the base",
+    "source.pocket_clear": "touching off the clearing bit on the base",
+    "source.plug_v": "touching off the V-bit on the plug",
+    "source.plug_clear": "touching off the clearing bit on the plug",
+    "source.angle": "the V-bit's angle",
+    "source.pocket_angle": "the angle of the pocket's V-bit",
+    "source.plug_angle": "the angle of the plug's V-bit",
+    "source.tip": "the V-bit's tip",
+    "source.pocket_tip": "the tip of the pocket's V-bit",
+    "source.plug_tip": "the tip of the plug's V-bit",
+    "source.runout": "the spindle's runout",
+    "source.base_warp": "warp of the base",
+    "source.plug_warp": "warp of the plug's blank",
+    "source.base_thickness": "the base's thickness",
+    "source.plug_thickness": "the thickness of the plug's blank",
+    "source.square": "the machine out of square",
+    # gluing up
+    "clamp.handbook": "the handbook's pressures from the lightest to the densest woods (density not known)",
+    "clamp.glue_maker": "a glue maker's pressures for specific gravity {gravity:.2f}",
+}
