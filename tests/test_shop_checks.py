@@ -242,7 +242,7 @@ def test_movement_is_width_times_coefficients_times_moisture() -> None:
 )  # fmt: skip
 def test_movement_is_told_with_its_signs(use: float, woods: dict[str, Any], words: str) -> None:
     found = planned(CLIMATE, {"climate.use.moisture": use, "limits.wood_movement": 0.05}, woods)
-    assert words in finding(found, "wood-movement").message
+    assert words in message(finding(found, "wood-movement"))
     low, high = shop(found)["movement_range"]
     assert low < 0 < high
     report = " ".join(text(found).split())
@@ -254,7 +254,7 @@ def test_movement_is_told_with_its_signs(use: float, woods: dict[str, Any], word
 def test_sawing_of_end_grain_makes_no_difference() -> None:
     end = {"base.grain": {"face": "end"}, "plug.grain": {"face": "end"}}
     found = planned(CLIMATE, WOODS, end)
-    assert "sawn" not in finding(found, "wood-movement").message
+    assert "sawn" not in message(finding(found, "wood-movement"))
 
 
 def test_own_coefficients_stand_before_the_table() -> None:

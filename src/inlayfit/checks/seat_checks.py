@@ -137,11 +137,11 @@ def contact_reason(facts: Facts, contact: SeatedContact) -> Statement:
     bit = facts.job.bits.pocket_v if contact.side == "pocket" else facts.job.bits.plug_v
     lift = contact.lift
     if contact.kind == "corner" and contact.half_angle is not None:
-        tip = told("contact.flat_tip", width=2 * bit.real.tip_radius)
+        tip = told("tip.flat", width=2 * bit.real.tip_radius)
         if bit.real.rounding:
-            tip = told("contact.ball_tip", radius=bit.real.rounding)
+            tip = told("tip.ball", radius=bit.real.rounding)
         return told(
-            f"contact.{contact.side}_corner",
+            f"corner.{contact.side}",
             angle=2 * contact.half_angle,
             tip=tip,
             lift=lift,
@@ -151,7 +151,7 @@ def contact_reason(facts: Facts, contact: SeatedContact) -> Statement:
     if contact.kind in ("stroke", "gap") and contact.width is not None:
         depth = facts.depths.pocket_depth if contact.kind == "stroke" else facts.depths.depth_below_start
         return told(
-            f"contact.{contact.kind}_{'uncut' if contact.lost > 0 else 'cut_short'}",
+            f"contact.{contact.kind}_{'uncut' if contact.lost > 0 else 'short'}",
             width=contact.width,
             lift=lift,
             widen=2 * bit.shape.half_width_at(depth),

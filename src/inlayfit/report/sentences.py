@@ -177,28 +177,28 @@ SENTENCES: Final[dict[str, str]] = {
     "joint_line.open": "open by {by}",
     "joint_line.remedy": "measure the bit and declare what it measures; ease what holds the plug up",
     # what holds the plug up
-    "contact.flat_tip": "a {width} tip",
-    "contact.ball_tip": "a ball tip of {radius} radius",
+    "tip.flat": "a {width} tip",
+    "tip.ball": "a ball tip of {radius} radius",
     # rounding it at the face leaves the plug's edge sharp further down, where the pocket's is round
-    "contact.pocket_corner": (
+    "corner.pocket": (
         "corner, {angle:.0f} deg: {tip} holds the plug {lift:height}{lost:lost}; a sharper tip lowers it; eased by "
         "{radius} the point is not missed"
     ),
-    "contact.plug_corner": (
+    "corner.plug": (
         "inner corner, {angle:.0f} deg: {tip} holds the plug {lift:height}{lost:lost}; ease the outline by {radius}, "
         "or use a sharper tip"
     ),
     "contact.stroke_uncut": (
         "stroke {width} wide: is not cut, and holds the plug {lift:height}; widen it to {widen}, or a sharper tip"
     ),
-    "contact.stroke_cut_short": (
+    "contact.stroke_short": (
         "stroke {width} wide: is cut short by the tip, and holds the plug {lift:height}; widen it to {widen}, or a "
         "sharper tip"
     ),
     "contact.gap_uncut": (
         "gap {width} wide: is not cut, and holds the plug {lift:height}; widen it to {widen}, or a sharper tip"
     ),
-    "contact.gap_cut_short": (
+    "contact.gap_short": (
         "gap {width} wide: is cut short by the tip, and holds the plug {lift:height}; widen it to {widen}, or a "
         "sharper tip"
     ),
