@@ -24,7 +24,7 @@ MODULES = {
 LAYERS: tuple[tuple[str, ...], ...] = (
     ("__init__", "errors", "statement"),
     ("quantity", "cutters"),
-    ("outline", "cuts"),
+    ("outline", "cuts", "programme"),
     ("joint",),
     ("seat",),
     ("shop",),
