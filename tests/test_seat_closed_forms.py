@@ -208,3 +208,16 @@ def test_whole_seat_of_a_square_is_lawful():
     s = seat(joint(square()), crush_strength_mpa=7, clamp_force_n=60)
     assert s.first_touch == pytest.approx(0.05 * (1 - np.sin(np.pi / 4)) / slope(30), abs=CLOSE)
     assert s.glue_gap == pytest.approx(F - S + s.lift) and s.surface_gap == pytest.approx(U + s.lift)
+
+
+@pytest.mark.parametrize("across", [0.2, 0.5, 1.2])
+@pytest.mark.parametrize("chords", [12, 20, 33, 64])
+def test_round_hole_by_chords_is_cut_to_its_middle(across, chords):
+    # the plug's point goes down in the middle, where all the flattening's branches of the axis meet
+    hole = shapely.Point(2.0, 1.0).buffer(across / 2, quad_segs=chords)
+    disc = shapely.Point(0, 0).buffer(7.5, quad_segs=max(chords, 24))
+    cut = joint(disc.difference(hole), tip=0.0)
+    overlap = Overlap(cut)
+    assert contacts(overlap, rays(overlap))[0].lift == pytest.approx(0, abs=0.005)
+    middle = overlap.at(np.array([[[2.0, 1.0]]]))[0, 0]
+    assert middle == pytest.approx(-across / 2 / slope(30), abs=0.01)

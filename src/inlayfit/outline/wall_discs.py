@@ -86,7 +86,33 @@ def wall_pieces(side: Edges, boundary: Boundary, smallest: float, largest: float
     corners = _corner_pieces(side, boundary, angle, largest)
     sure = tuple(a[steady[i]] for a in straight)
     unsure = tuple(np.concatenate([a[~steady[i]], b]) for a, b in zip(straight, corners, strict=True))
-    return _refined(sure, unsure, boundary, smallest, largest)
+    return _with_tops(_refined(sure, unsure, boundary, smallest, largest))
+
+
+def _with_tops(pieces: WallPieces) -> WallPieces:
+    """The pieces with a point at every disc to which only the flattening of curves leads, as in a round hole's middle.
+
+    No bit is sent up into the flattening, but to where its branches of the axis meet one is.
+    """
+    flat = pieces.flattening
+    if not flat.any():
+        return pieces
+    up = pieces.radius1[flat] > pieces.radius0[flat]
+    foot0, foot1 = pieces.foot0[flat], pieces.foot1[flat]
+    top, low = np.where(up[:, None], foot1, foot0), np.where(up[:, None], foot0, foot1)
+    direction = np.where(up, pieces.direction1[flat], pieces.direction0[flat])
+    radius = np.maximum(pieces.radius0[flat], pieces.radius1[flat])
+    # neighbours share their ends to the last digit
+    passed = np.concatenate([low, pieces.foot0[~flat], pieces.foot1[~flat]])
+    alone = ~np.isin(top @ (1, 1j), passed @ (1, 1j))
+    _, first = np.unique(top[alone] @ (1, 1j), return_index=True)
+    top, direction, radius = (column[alone][first] for column in (top, direction, radius))
+    return WallPieces(
+        foot0=np.concatenate([pieces.foot0, top]), foot1=np.concatenate([pieces.foot1, top]),
+        direction0=np.concatenate([pieces.direction0, direction]),
+        direction1=np.concatenate([pieces.direction1, direction]),
+        radius0=np.concatenate([pieces.radius0, radius]), radius1=np.concatenate([pieces.radius1, radius]),
+    )  # fmt: skip
 
 
 def _with_ramps(
