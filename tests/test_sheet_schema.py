@@ -17,7 +17,7 @@ import yaml
 from inlayfit.errors import InputErrors
 from inlayfit.sheet.jobsheet import read_sheet
 from inlayfit.sheet.keys import SHEET
-from inlayfit.sheet.keytypes import Either, Key, KeyType, Listing, Pair, Scalar, Section
+from inlayfit.sheet.keytypes import Either, Key, KeyType, Listing, Numbered, Pair, Scalar, Section
 from inlayfit.sheet.schema import sheet_schema
 
 PAGE = Path(__file__).parents[1] / "docs" / "job-sheet.md"
@@ -81,6 +81,13 @@ GOOD = {
     "air": {"climate": {"use": {"temperature": "70 °F", "humidity": "35%"}}},
     "tolerance": {"tolerance": {"angle": {"known": -0.2}, "square": "0.1 mm in 300 mm", "touch_off": 0.05}},
     "limit or pair": {"limits": {"glue_gap": [0.25, 1]}},
+    "programmes": {
+        "programmes": {
+            "pocket": [{"file": "clear.nc", "bit": "clearing"}, {"file": "walls.nc", "bit": "v"}],
+            "plug": {"file": "plug.nc", "tools": {"1": "clearing", "02": "v"}},
+        }
+    },
+    "corner radius": {"bits": {"v": {"angle": 30}, "clearing": {"diameter": 6, "corner": 0.5}}},
     "feed": {"cutting": {"v": {"feed": "60 in/min", "plunge": 500}}},
 }
 BAD = {
@@ -120,6 +127,9 @@ BAD = {
     "other word": {"touch_off": "table"},
     "maybe": {"plug": {"thickness": 12, "cut_out": "maybe"}},
     "empty text": {"title": ""},
+    "bit and tools": {"programmes": {"pocket": {"file": "a.nc", "bit": "v", "tools": {"1": "v"}}}},
+    "programme without a file": {"programmes": {"pocket": {"bit": "v"}}},
+    "tool without a number": {"programmes": {"plug": [{"file": "a.nc", "tools": {"T1": "v"}}]}},
 }
 
 
@@ -189,6 +199,8 @@ def key_tables(section: Section = SHEET) -> str:
                 return f"list of: {holds(type.item, path + '[1]')}"
             case Section():
                 return f"keys: see {parts[alike(type)]}"
+            case Numbered():
+                return f"{type.item.kind} for each number"
             case Either():
                 return ", or ".join(holds(option, path) for option in type.options)
 
@@ -228,6 +240,8 @@ def limits(type: KeyType) -> str:
             return f"{found}, each {inner}" if inner else found
         case Either():
             return "; ".join(dict.fromkeys(words for option in type.options if (words := limits(option))))
+        case Numbered():
+            return f"numbers up to {type.most:,}"
         case Section():
             return ""
 

@@ -20,7 +20,7 @@ from inlayfit.joint.limits import Limits
 from inlayfit.quantity import LengthUnit, length_text
 from inlayfit.sheet.assumptions import COMMON, Sheet, Values
 from inlayfit.sheet.job_bits import bits_of
-from inlayfit.sheet.job_shop import climate_of, feeds_of, hold_downs_of, wood_of
+from inlayfit.sheet.job_shop import climate_of, feeds_of, hold_downs_of, programmes_of, wood_of
 from inlayfit.sheet.tolerances import tolerance_of
 
 UNITLESS: Final = (".wkt", ".geojson", ".json")
@@ -103,6 +103,7 @@ def _job(sheet: Sheet, title: str, unused: tuple[str, ...], notes: tuple[str, ..
         climate=climate_of(sheet),
         dry_fit=DryFitReadings(**sheet.part("dry_fit")),
         feeds=feeds_of(sheet),
+        programmes=programmes_of(sheet),
         assumed=tuple(sheet.assumed),
         unused=unused,
         notes=notes,

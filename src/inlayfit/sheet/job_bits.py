@@ -120,8 +120,15 @@ def _measured(declared: Profile, value: Values) -> Profile:
 
 
 def _straight_bit(sheet: Sheet, where: tuple[str, ...], value: Values) -> Cutter:
-    diameter = float(value["diameter"])
-    key, shape = key_path(where), end_mill(diameter)
+    diameter, corner = float(value["diameter"]), float(value.get("corner", 0.0))
+    if corner > diameter / 2:
+        sheet.refuse(
+            (*where, "corner"),
+            f"found {length_text(corner, sheet.unit)}, expected at most half the bit's "
+            f"{length_text(diameter, sheet.unit)} diameter",
+        )
+        corner = 0.0
+    key, shape = key_path(where), end_mill(diameter, corner)
     return Cutter(
         name=value.get("name") or _called(diameter, sheet.unit),
         shape=shape,

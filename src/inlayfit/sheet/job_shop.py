@@ -3,7 +3,17 @@
 from __future__ import annotations
 
 from inlayfit.errors import InputError
-from inlayfit.joint.job import Air, Climate, Feed, Feeds, HoldDownSource, OwnMovement, Wood
+from inlayfit.joint.job import (
+    Air,
+    Climate,
+    Feed,
+    Feeds,
+    HoldDownSource,
+    OwnMovement,
+    Programmes,
+    ProgrammeSource,
+    Wood,
+)
 from inlayfit.sheet.assumptions import Sheet, Values
 from inlayfit.shop.moisture import moisture_in
 
@@ -61,6 +71,18 @@ def climate_of(sheet: Sheet) -> Climate:
         else:
             places[name] = air
     return Climate(**places)
+
+
+def programmes_of(sheet: Sheet) -> Programmes:
+    """The posted programmes of each set-up."""
+    found: dict[str, tuple[ProgrammeSource, ...]] = {}
+    for part in Programmes._fields:
+        value = sheet.part("programmes").get(part) or ()
+        found[part] = tuple(
+            ProgrammeSource(file=one["file"], bit=one.get("bit"), tools=tuple(sorted((one.get("tools") or {}).items())))
+            for one in (value if isinstance(value, tuple) else (value,))
+        )
+    return Programmes(**found)
 
 
 def feeds_of(sheet: Sheet) -> Feeds | None:

@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from inlayfit.checks.registry import CHECKS
 from inlayfit.joint.limits import Limit
-from inlayfit.sheet.keytypes import Either, Key, Listing, Pair, Scalar, Section
+from inlayfit.sheet.keytypes import Either, Key, Listing, Numbered, Pair, Scalar, Section
 
 LENGTH: Final = Scalar(kind="length")
 POSITIVE: Final = Scalar(kind="length", above=0, most=10_000)
@@ -23,6 +23,7 @@ SHARE: Final = Scalar(kind="share", above=0, most=1)
 # thinner than a veneer or thicker than a beam is a slip of the unit
 THICKNESS: Final = Scalar(kind="length", least=1, most=500)
 CUTTER_DIAMETER: Final = Scalar(kind="length", least=0.1, most=150)
+DATUM: Final = Scalar(kind="choice", choices=("centre", "lower left", "lower right", "upper left", "upper right"))
 STEPOVER: Final = Scalar(kind="length or share", above=0)
 
 SHAPES: Final = Section(
@@ -270,6 +271,7 @@ STRAIGHT_BIT: Final = Section(
     keys={
         "name": Key(type=TEXT, help="What the shop calls it.", default="its diameter: 3 mm bit"),
         "diameter": Key(type=CUTTER_DIAMETER, help="Cutting diameter.", required=True),
+        "corner": Key(type=NOT_NEGATIVE, help="Radius of its corners.", default="0, sharp"),
         "reach": Key(type=POSITIVE, help="How deep it can go before holder or shank touches."),
         "depth_of_cut": Key(type=POSITIVE, help="Most depth to take in a pass.", default="half the diameter"),
         "stepover": Key(
@@ -444,6 +446,23 @@ CUTTING: Final = Section(
     }
 )
 
+PROGRAMME: Final = Section(
+    keys={
+        "file": Key(type=TEXT, help="The posted file, from the sheet's folder.", required=True),
+        "bit": Key(type=TEXT, help="The bit that runs it: v, clearing, another role, or a bit's name."),
+        "tools": Key(type=Numbered(item=TEXT, most=99_999), help="The bit of each T number, where it has several."),
+    },
+    at_most_one_of=("bit", "tools"),
+)
+_FILES: Final = Either(options=(PROGRAMME, Listing(item=PROGRAMME, most=50)))
+PROGRAMMES: Final = Section(
+    keys={
+        "pocket": Key(type=_FILES, help="What cuts the base, in the order it runs."),
+        "plug": Key(type=_FILES, help="What cuts the plug's blank, in the order it runs."),
+        "level": Key(type=_FILES, help="What levels the joint."),
+    }
+)
+
 SHEET: Final = Section(
     keys={
         "title": Key(type=TEXT, help="What the job is.", default="the sheet's file name"),
@@ -462,18 +481,13 @@ SHEET: Final = Section(
             help="Where each part's zero is taken: its face, or the bed it lies on.",
             default="face",
         ),
-        "datum": Key(
-            type=Scalar(
-                kind="choice", choices=("centre", "lower left", "lower right", "upper left", "upper right")
-            ),
-            help="Where the work's zero lies on each blank.",
-            default="centre",
-        ),
+        "datum": Key(type=DATUM, help="Where the work's zero lies on each blank.", default="centre"),
         "hold_downs": Key(type=Listing(item=HOLD_DOWN, most=1_000), help="Clamps and stops."),
         "climate": Key(type=CLIMATE, help="Moisture or air, at cutting and in use."),
         "tolerance": Key(type=TOLERANCE, help="How well the shop holds its settings, plus or minus."),
         "limits": Key(type=LIMITS, help="Limits of the checks, by the check's name with underscores."),
         "dry_fit": Key(type=DRY_FIT, help="Readings of the dry fit, for `inlayfit dryfit`."),
         "cutting": Key(type=CUTTING, help="Feeds, for the cutting time only."),
+        "programmes": Key(type=PROGRAMMES, help="The posted programmes, and the bit of each.", used=False),
     }
 )

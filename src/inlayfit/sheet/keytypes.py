@@ -72,13 +72,21 @@ class Section(NamedTuple):
     """Keys of which no two may stand together."""
 
 
+class Numbered(NamedTuple):
+    """One value for each of several whole numbers, such as a bit for each T number."""
+
+    item: Scalar
+    most: int = 100
+    """Largest number."""
+
+
 class Either(NamedTuple):
     """Alternatives told apart by their form: a scalar, a list in brackets, or named keys."""
 
     options: tuple[Scalar | Pair | Listing | Section, ...]
 
 
-KeyType = Scalar | Pair | Listing | Section | Either
+KeyType = Scalar | Pair | Listing | Section | Numbered | Either
 
 
 class Key(NamedTuple):

@@ -8,7 +8,7 @@ from typing import Any, Final
 from inlayfit.errors import InputError, key_path
 from inlayfit.sheet.key_names import advice, list_in, scalar_in, section_in
 from inlayfit.sheet.keys import SHEET
-from inlayfit.sheet.keytypes import Either, Key, KeyType, Listing, Pair, Scalar, Section
+from inlayfit.sheet.keytypes import Either, Key, KeyType, Listing, Numbered, Pair, Scalar, Section
 from inlayfit.sheet.scalar import BareUnit, expected_words, is_bare, quoted, read_scalar
 from inlayfit.sheet.syntax import NO_SPACE_AFTER_COLON, missing_space
 from inlayfit.sheet.tree import Entry, Field, Items, Keys, Place, Source, Text, short_name
@@ -70,6 +70,8 @@ class SheetReader:
                 return self._listing(entry, type, path, in_use=in_use)
             case Section(), Keys():
                 return self._section(entry, type, path, place, in_use=in_use)
+            case Numbered(), Keys():
+                return self._numbered(entry, type, path)
         if isinstance(type, Section) and isinstance(entry, Text):
             match = NO_SPACE_AFTER_COLON.match(entry.text)
             if match and match["name"] in type.keys:
@@ -130,6 +132,20 @@ class SheetReader:
             for number, item in enumerate(entry.items, 1)
         )
 
+    def _numbered(self, entry: Keys, numbered: Numbered, path: Path) -> Any:
+        values: dict[int, Any] = {}
+        for name, field in entry.fields.items():
+            where = (*path, short_name(name))
+            number = int(name) if name.isascii() and name.isdecimal() and len(name) < 10 else -1
+            if not 0 <= number <= numbered.most:
+                problem = f"found {quoted(name)}, expected a whole number up to {numbered.most:,}"
+                self._mistake(problem, field.place, where)
+            elif number in values:
+                self._mistake(f"found {number} twice", field.place, where)
+            else:
+                values[number] = self._value(field.value, numbered.item, where, field.place, in_use=False)
+        return values
+
     def _pair(self, entry: Items, pair: Pair, path: Path) -> Any:
         found = len(entry.items)
         if found != 2:
@@ -183,5 +199,7 @@ def _words(type: KeyType) -> str:
             return "a list in brackets"
         case Section():
             return f"named keys: {', '.join(type.keys)}"
+        case Numbered():
+            return f"{expected_words(type.item)} for each number, such as {{1: clearing, 2: v}}"
         case Either():
             return " or ".join(_words(option) for option in type.options)

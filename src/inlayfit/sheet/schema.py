@@ -11,7 +11,7 @@ from typing import Any, Final
 
 from inlayfit.quantity import ANGLES, FORCES, LENGTHS, PRESSURES
 from inlayfit.sheet.keys import SHEET
-from inlayfit.sheet.keytypes import Either, Key, KeyType, Listing, Pair, Scalar, ScalarKind, Section
+from inlayfit.sheet.keytypes import Either, Key, KeyType, Listing, Numbered, Pair, Scalar, ScalarKind, Section
 from inlayfit.sheet.scalar import LONGEST_TEXT
 
 Schema = dict[str, Any]
@@ -55,6 +55,9 @@ def _of(type: KeyType) -> Schema:
             return {"type": "array", "items": _of(type.item), "minItems": type.least, "maxItems": type.most}
         case Section():
             return _section(type, may_be_empty=False)
+        case Numbered():
+            numbers = {"^[0-9]+$": _scalar(type.item)}
+            return {"type": "object", "patternProperties": numbers, "additionalProperties": False}
         case Either():
             return {"anyOf": [_of(option) for option in type.options]}
 
