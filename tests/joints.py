@@ -5,6 +5,8 @@ import shapely
 
 from inlayfit.cutters import Profile
 from inlayfit.seat.as_cut import AsCut, AsCutBit
+from inlayfit.seat.planned import PlannedPair
+from inlayfit.seat.seat import Loads, Touch, seat
 
 F, S, U = 6.35, 5.842, 2.54
 
@@ -22,6 +24,11 @@ def joint(
     if isinstance(outline, shapely.Polygon):
         outline = shapely.MultiPolygon([outline])
     return AsCut(outline=outline, pocket_v_error=pocket_error, plug_v_error=plug_error, **given)
+
+
+def seat_of_cut(cut, **loads):
+    """Seat of a plug under these loads."""
+    return seat(Touch(PlannedPair(cut)), Loads(**loads))
 
 
 def slope(angle):

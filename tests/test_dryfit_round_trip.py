@@ -19,8 +19,8 @@ from inlayfit.joint.depths import depths
 from inlayfit.joint.job import Job
 from inlayfit.seat.as_cut import AsCut, AsCutBit
 from inlayfit.seat.load import overlap_areas
-from inlayfit.seat.overlap import Overlap
-from inlayfit.seat.plan_rays import rays
+from inlayfit.seat.planned import PlannedPair
+from inlayfit.seat.rays import rays_of
 
 STRENGTH, HAND = 7.0, 100.0
 BACK = 0.005
@@ -50,14 +50,14 @@ class Trial:
             self.meant, pocket_v_error=-float(rng.uniform(0.05, 0.6)), plug_v_error=-float(rng.uniform(0.05, 0.6)),
             pocket_floor_error=float(rng.uniform(-0.1, 0.1)),
         )  # fmt: skip
-        self.joint = Overlap(self.meant)
+        self.joint = PlannedPair(self.meant)
         # no more than the walls bear, as the seat's check asks
         walls = STRENGTH * outline.length * self.depths.start_depth * shape.slope
         self.clamp = min(0.7 * outline.area, 0.5 * walls)
 
     def lift(self, cut: AsCut, force: float) -> float:
         joint = self.joint.recut(cut)
-        return overlap_areas(joint, rays(joint)).lift_under(force, STRENGTH)
+        return overlap_areas(joint, rays_of(joint)).lift_under(force, STRENGTH)
 
 
 def job_with(shape: Profile, depth: float, glue_gap: float, surface_gap: float) -> Job:
@@ -138,8 +138,8 @@ def test_deepened_pocket_lets_loose_walls_close(seed: int) -> None:
     assert correction.clearing_offset == pytest.approx(correction.total_depth * slope)
     # the same wall line: the programme is that of a deeper pocket, its first run still in the wood
     again = replace(cut, pocket_depth=correction.total_depth, pocket_passes=(trial.depths.pocket_depth,))
-    joint = Overlap(again)
-    areas = overlap_areas(joint, rays(joint))
+    joint = PlannedPair(again)
+    areas = overlap_areas(joint, rays_of(joint))
     lift = areas.lift_under(trial.clamp, STRENGTH)
     # on its walls now, off the floor, which is that much lower
     assert lift > -trial.depths.glue_gap - more + 0.05

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 from jobs import GONE, job
-from joints import MIXED, circle
+from joints import MIXED, circle, seat_of_cut
 from shapely import affinity
 
 from inlayfit.cutters import Profile
@@ -21,9 +21,8 @@ from inlayfit.seat.as_cut import AsCutBit
 from inlayfit.seat.fit import Fit, fit
 from inlayfit.seat.joint_line import clearances
 from inlayfit.seat.load import overlap_areas
-from inlayfit.seat.overlap import Overlap
-from inlayfit.seat.plan_rays import rays
-from inlayfit.seat.seat import seat
+from inlayfit.seat.planned import PlannedPair
+from inlayfit.seat.rays import rays_of
 from inlayfit.tolerance.draws import drawn, drawn_stack
 from inlayfit.tolerance.pairs import Pairs, pairs_of
 from inlayfit.tolerance.remedies import LOOSEST, seats, touch_off_needed
@@ -55,7 +54,7 @@ def made(name: str) -> tuple[Job, Fit, Outline]:
 
 def directly(this: Job, seated: Fit, one: dict[str, float]) -> tuple[float, float]:
     """Clamped lift and joint line of one pair with these errors, from cuts made for it alone."""
-    error, cut = depth_errors(one), seated.joint.cut
+    error, cut = depth_errors(one), seated.pair.cut
 
     def off(bit: AsCutBit, part: str) -> AsCutBit:
         real, angle = bit.actual, bit.actual.angle + angle_of(one, part)
@@ -65,14 +64,14 @@ def directly(this: Job, seated: Fit, one: dict[str, float]) -> tuple[float, floa
         ball = real.rounding * (flank + wider(one, part)) / flank
         return replace(bit, actual=Profile(angle=angle, rounding=ball))
 
-    joint = Overlap(
+    joint = PlannedPair(
         replace(
             cut, pocket_bit=off(cut.pocket_bit, "pocket"), plug_bit=off(cut.plug_bit, "plug"),
             pocket_v_error=error.pocket_v, plug_v_error=error.plug_v, pocket_floor_error=error.pocket_floor,
             plug_floor_error=error.plug_floor,
         )
     )  # fmt: skip
-    plan = rays(joint)
+    plan = rays_of(joint)
     lift = overlap_areas(joint, plan).lift_under(seated.seat.clamp_force, seated.strength.across)
     return lift, clearances(joint, plan, this.joint.level_below).at_lift(lift, 0.1).largest
 
@@ -269,11 +268,11 @@ def test_corners_that_hold_the_plug_off_its_walls_are_counted() -> None:
 def test_refit_by_the_same_programme_is_the_fit_from_the_start() -> None:
     _, seated, _ = made("leaf")
     cut = replace(
-        seated.joint.cut, pocket_v_error=0.1, plug_v_error=-0.05,
-        plug_bit=AsCutBit(declared=seated.joint.cut.plug_bit.declared, actual=Profile(angle=30.3, tip_radius=0.07)),
+        seated.pair.cut, pocket_v_error=0.1, plug_v_error=-0.05,
+        plug_bit=AsCutBit(declared=seated.pair.cut.plug_bit.declared, actual=Profile(angle=30.3, tip_radius=0.07)),
     )  # fmt: skip
-    again, anew = (overlap_areas(joint, rays(joint)) for joint in (seated.joint.recut(cut), Overlap(cut)))
+    again, anew = (overlap_areas(joint, rays_of(joint)) for joint in (seated.pair.recut(cut), PlannedPair(cut)))
     assert np.array_equal(again.areas, anew.areas)
     assert again.walls == anew.walls
-    found = seat(cut, crush_strength_mpa=7.0, clamp_force_n=500.0)
+    found = seat_of_cut(cut, crush_strength_mpa=7.0, clamp_force_n=500.0)
     assert found.walls == anew.walls

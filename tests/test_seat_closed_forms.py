@@ -7,13 +7,12 @@ are D (pocket) and D' (plug); the touch-off errors are positive where the bit ra
 import numpy as np
 import pytest
 import shapely
-from joints import F, S, U, circle, joint, notched, slope, square, wedge
+from joints import F, S, U, circle, joint, notched, seat_of_cut, slope, square, wedge
 
 from inlayfit.seat.as_cut import AsCutBit, Profile
 from inlayfit.seat.contacts import contacts
-from inlayfit.seat.overlap import Overlap
-from inlayfit.seat.plan_rays import rays
-from inlayfit.seat.seat import seat
+from inlayfit.seat.planned import PlannedPair
+from inlayfit.seat.rays import rays_of
 
 CLOSE = 0.002
 ERRORS = [(0.0, 0.0), (0.1, 0.0), (-0.1, 0.0), (0.0, 0.1), (0.0, -0.1), (0.15, -0.05), (-0.07, 0.12)]
@@ -23,14 +22,14 @@ TIPS = [(0.05, 0.05), (0.0, 0.05), (0.05, 0.0), (0.05, 0.08), (0.08, 0.05), (0.0
 
 
 def first_touch(cut):
-    both = Overlap(cut)
-    return contacts(both, rays(both))[0].lift
+    both = PlannedPair(cut)
+    return contacts(both, rays_of(both))[0].lift
 
 
 def at_place(cut, place, within=0.3):
     """Lift of the highest contact near a place."""
-    both = Overlap(cut)
-    near = [c.lift for c in contacts(both, rays(both)) if np.hypot(c.at[0] - place[0], c.at[1] - place[1]) < within]
+    both = PlannedPair(cut)
+    near = [c.lift for c in contacts(both, rays_of(both)) if np.hypot(c.at[0] - place[0], c.at[1] - place[1]) < within]
     return max(near)
 
 
@@ -205,7 +204,7 @@ def test_blunter_bit_in_convex_corners(corner, more):
 
 
 def test_whole_seat_of_a_square_is_lawful():
-    s = seat(joint(square()), crush_strength_mpa=7, clamp_force_n=60)
+    s = seat_of_cut(joint(square()), crush_strength_mpa=7, clamp_force_n=60)
     assert s.first_touch == pytest.approx(0.05 * (1 - np.sin(np.pi / 4)) / slope(30), abs=CLOSE)
     assert s.glue_gap == pytest.approx(F - S + s.lift) and s.surface_gap == pytest.approx(U + s.lift)
 

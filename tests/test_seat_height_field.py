@@ -8,13 +8,12 @@ one. Under load 0.03 mm or 15 % of the lift over the walls is asked for.
 import numpy as np
 import pytest
 import shapely
-from joints import MIXED, circle, joint, wedge
+from joints import MIXED, circle, joint, seat_of_cut, wedge
 from seat_field import Field, lift_with
 from shapely import affinity
 
 from inlayfit.cutters import Profile
 from inlayfit.seat.as_cut import AsCutBit
-from inlayfit.seat.seat import seat
 
 SHALLOW = {"pocket_depth": 2.0, "start_depth": 1.7, "depth_below_start": 0.8}
 STRENGTH = 7.0
@@ -122,7 +121,7 @@ def table(name, make, given, spacing, cell, places):
     cut = joint(make(), **given)
     # both forces stay below what the walls bear, where the plug would be driven to the floor
     clamp, hand = 0.7 * cut.outline.area, min(30.0, 1.5 * cut.outline.area)
-    found = seat(cut, crush_strength_mpa=STRENGTH, clamp_force_n=clamp, hand_force_n=hand)
+    found = seat_of_cut(cut, crush_strength_mpa=STRENGTH, clamp_force_n=clamp, hand_force_n=hand)
     ours = [found.first_touch, *found.by_hand, found.lift, found.lift_strong]
     touches, loads = [], []
     for part in (1, 2):

@@ -6,25 +6,24 @@ Deeper plug cuts and more force never lift the plug; a finer flattening of the s
 import numpy as np
 import pytest
 import shapely
-from joints import MIXED, circle, joint
+from joints import MIXED, circle, joint, seat_of_cut
 from shapely import affinity
 
 from inlayfit.seat.contacts import contacts
 from inlayfit.seat.load import overlap_areas
-from inlayfit.seat.overlap import Overlap
-from inlayfit.seat.plan_rays import rays
-from inlayfit.seat.seat import seat
+from inlayfit.seat.planned import PlannedPair
+from inlayfit.seat.rays import rays_of
 
 SOME = ["star", "plus", "leaf", "comb", "ring"]
 
 
 def touch(outline, **given):
-    both = Overlap(joint(outline, **given))
-    return contacts(both, rays(both))[0].lift
+    both = PlannedPair(joint(outline, **given))
+    return contacts(both, rays_of(both))[0].lift
 
 
 def whole(outline, **given):
-    return seat(joint(outline, **given), crush_strength_mpa=7, clamp_force_n=50, hand_force_n=20)
+    return seat_of_cut(joint(outline, **given), crush_strength_mpa=7, clamp_force_n=50, hand_force_n=20)
 
 
 MOVES = {
@@ -55,8 +54,8 @@ def test_a_deeper_plug_cut_never_lifts(name):
 
 @pytest.mark.parametrize("name", sorted(MIXED))
 def test_more_force_never_lifts(name):
-    both = Overlap(joint(MIXED[name](), tip=0.1))
-    areas = overlap_areas(both, rays(both))
+    both = PlannedPair(joint(MIXED[name](), tip=0.1))
+    areas = overlap_areas(both, rays_of(both))
     lifts = [areas.lift_under(n, 7.0) for n in (0.1, 1, 5, 20, 80, 300, 1000, 1e4, 1e6)]
     assert all(b <= a + 1e-9 for a, b in zip(lifts, lifts[1:]))
     shares = [areas.above(x) for x in np.linspace(-0.4, 0.4, 30)]

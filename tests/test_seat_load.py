@@ -2,9 +2,7 @@
 
 import numpy as np
 import pytest
-from joints import F, S, U, circle, joint, slope
-
-from inlayfit.seat.seat import seat
+from joints import F, S, U, circle, joint, seat_of_cut, slope
 
 STRENGTH = 7.0
 RADIUS = 60.0
@@ -37,6 +35,6 @@ def test_lift_under_a_force_where_passes_leave_steps(real_angle, pocket_passes, 
     cut = joint(circle(RADIUS), real_angle=real_angle, pocket_passes=pocket_passes, clearing_radius=1.5)
     _, overlap, step = overlap_across(real_angle, pocket_passes)
     wanted = lift_from(overlap, step, force / STRENGTH / (2 * np.pi * RADIUS))
-    found = seat(cut, crush_strength_mpa=STRENGTH, clamp_force_n=force, hand_force_n=force)
+    found = seat_of_cut(cut, crush_strength_mpa=STRENGTH, clamp_force_n=force, hand_force_n=force)
     assert found.lift == pytest.approx(max(wanted, S - F), abs=0.01)
     assert found.by_hand[0] == found.lift

@@ -2,10 +2,8 @@
 
 import numpy as np
 import pytest
-from joints import MIXED, joint
+from joints import MIXED, joint, seat_of_cut
 from seat_sections import Sections
-
-from inlayfit.seat.seat import seat
 
 QUICK = ("square", "star", "close_pair", "tapering")
 CASES = [
@@ -33,7 +31,7 @@ def test_lifts_of_other_tips(name, given):
 def compare(name, given, levels=140):
     cut = joint(MIXED[name](), **given)
     strength = 7.0
-    found = seat(cut, crush_strength_mpa=strength, clamp_force_n=0.7 * cut.outline.area, hand_force_n=30.0)
+    found = seat_of_cut(cut, crush_strength_mpa=strength, clamp_force_n=0.7 * cut.outline.area, hand_force_n=30.0)
     dull = Sections(cut, levels)
     # a peak of the overlap less high than the distance of the levels may fall between two of them
     level = dull.depths[1]

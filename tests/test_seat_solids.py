@@ -8,12 +8,10 @@ solids touch no earlier than the seat says.
 import manifold3d
 import numpy as np
 import pytest
-from joints import MIXED, joint
+from joints import MIXED, joint, seat_of_cut
 from seat_field import Tips
 from shapely import affinity
 from test_seat_height_field import arrow
-
-from inlayfit.seat.seat import seat
 
 SIDES = 48
 SLACK = 0.005
@@ -69,7 +67,7 @@ CASES = [
 def test_overlap_of_the_solids(name, make, given):
     cut = joint(make(), **given)
     force = 0.7 * cut.outline.area
-    found = seat(cut, crush_strength_mpa=STRENGTH, clamp_force_n=force)
+    found = seat_of_cut(cut, crush_strength_mpa=STRENGTH, clamp_force_n=force)
     base, plug = solids(cut)
 
     def overlap(lift):

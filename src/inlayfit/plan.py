@@ -82,7 +82,7 @@ def _stack(
     if job.tolerance.has_known:
         # the pairs bring the known errors themselves: they start from the cuts as programmed
         as_programmed = replace(job, tolerance=job.tolerance.without_known)
-        fit = fitting.fit(as_programmed, found, passes, fit.joint.analysis.outline, fit.joint.analysis)
+        fit = fitting.fit(as_programmed, found, passes, fit.pair.analysis.outline, fit.pair.analysis)
     return drawn_stack(job, found, fit, outline.survey.narrowest_stroke.value, draws, cleared=cleared)
 
 

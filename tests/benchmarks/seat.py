@@ -12,12 +12,11 @@ import numpy as np
 import shapely
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
-from joints import joint
+from joints import joint, seat_of_cut
 from seat_field import Field
 
 from inlayfit.drawings.outline_file import read_outline_file
 from inlayfit.drawings.size import Size
-from inlayfit.seat.seat import seat
 
 CELL, WINDOW = 0.05, 3.0
 
@@ -76,7 +75,7 @@ def row(make, count):
     data = shapely.to_wkt(outline, rounding_precision=9).encode()
     reading = best(lambda: read_outline_file(data, "outline.wkt", size=Size(unit_mm=1.0)))
     offset = best(lambda: outline.buffer(-1.0))
-    whole = best(lambda: seat(cut, crush_strength_mpa=7.0, clamp_force_n=0.7 * outline.area), 2)
+    whole = best(lambda: seat_of_cut(cut, crush_strength_mpa=7.0, clamp_force_n=0.7 * outline.area), 2)
     field = field_time(outline)
     ratios = f"{whole / reading:.1f} | {whole / offset:.1f} | {field:.1f} | {field / whole:.0f}"
     return f"| {make.__name__} | {count} | {whole:.3f} | {ratios} |"

@@ -134,7 +134,7 @@ def expected_lift(plan: Plan, read: float) -> tuple[tuple[float, float], float, 
 
             low, high = sorted(
                 expected_above_walls(
-                    fit.joint, excess, hand_force_n=plan.job.joint.hand_force,
+                    fit.pair, excess, hand_force_n=plan.job.joint.hand_force,
                     strengths_mpa=(fit.strength.across, STRONGER * fit.strength.across),
                 )
             )  # fmt: skip

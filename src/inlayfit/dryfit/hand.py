@@ -9,20 +9,20 @@ from __future__ import annotations
 from dataclasses import replace
 
 from inlayfit.seat.load import overlap_areas
-from inlayfit.seat.overlap import Overlap
-from inlayfit.seat.plan_rays import rays
+from inlayfit.seat.planned import PlannedPair
+from inlayfit.seat.rays import rays_of
 
 
 def expected_above_walls(
-    joint: Overlap, excess: float, *, hand_force_n: float, strengths_mpa: tuple[float, ...]
+    pair: PlannedPair, excess: float, *, hand_force_n: float, strengths_mpa: tuple[float, ...]
 ) -> tuple[float, ...]:
     """Lift by hand in mm, less the excess by which the plug's walls stand too high, for each strength.
 
     Which of the two V-cuts is to blame a reading cannot tell: each is given half.
     """
-    cut, half = joint.cut, excess / 2
-    displaced = joint.recut(
+    cut, half = pair.cut, excess / 2
+    displaced = pair.recut(
         replace(cut, pocket_v_error=cut.pocket_v_error - half, plug_v_error=cut.plug_v_error - half)
     )
-    areas = overlap_areas(displaced, rays(displaced))
+    areas = overlap_areas(displaced, rays_of(displaced))
     return tuple(areas.lift_under(hand_force_n, strength) - excess for strength in strengths_mpa)

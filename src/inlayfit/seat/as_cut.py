@@ -81,6 +81,11 @@ class AsCut:
         return self.start_depth - self.pocket_depth - self.pocket_floor_error + self.floor_fuzz
 
     @property
+    def pocket_foot(self) -> float:
+        """How far from the outline the foot of the pocket's wall lies [mm]."""
+        return self.pocket_depth * self.pocket_bit.declared.slope
+
+    @property
     def ridge_lift(self) -> float:
         """Lift at which the plug's face meets the floor that the V-bit cleaned [mm]."""
         return self.start_depth - self.pocket_depth - self.pocket_v_error + self.floor_ridge

@@ -6,12 +6,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from inlayfit.cutters import Profile
 from inlayfit.outline.analysis import raised
 from inlayfit.outline.edges import Array, Index
-from inlayfit.seat.overlap import Overlap
+from inlayfit.seat.lines import TURN
+from inlayfit.seat.pair import Pair
 from inlayfit.seat.peaks import CLIMBS, SURE, Peak, climbed, junction_peaks, ridge_peaks
-from inlayfit.seat.plan_rays import TURN, Rays, RayShelf
+from inlayfit.seat.rays import Rays, RayShelf
+from inlayfit.seat.side import Side
 
 APART = 1.0  # contacts closer than this are told as one [mm]
 SAME_PLACE = 1e-3  # a corner is told once [mm]
@@ -54,25 +55,23 @@ class LostPoint:
     lost: float
 
 
-def points_lost(joint: Overlap) -> tuple[LostPoint, ...]:
+def points_lost(pair: Pair) -> tuple[LostPoint, ...]:
     """Corners by what they lose at the face, most first, at most `MOST`; corners of either side."""
-    cut, edges = joint.cut, joint.inside
+    edges = pair.inside
     found = []
-    for sign, side, bit, error, removed in (
-        (1, "pocket", cut.pocket_bit, cut.pocket_v_error, joint.pocket),
-        (-1, "plug", cut.plug_bit, cut.plug_v_error, joint.plug),
-    ):
-        corner = np.flatnonzero(sign * edges.turn > TURN)
+    for side in pair.sides:
+        corner = np.flatnonzero(side.sign * edges.turn > TURN)
         sine = np.cos(edges.turn[corner] / 2)
         # a point that is blunted, but by less than the tip is wide, is as far from the tip as the sharp one
-        seen = bit.declared.flank_radius / np.maximum(removed.distance(edges.start[corner]), 1e-9)
+        seen = side.declared.flank_radius / np.maximum(side.removed.distance(edges.start[corner]), 1e-9)
         sine = np.where((seen < sine) & (seen > SHARPEST), seen, sine)
         # the sharper, the more is lost; some are the other end of a point that is told already
         sharpest = np.argsort(sine, kind="stable")[: 8 * MOST]
         for vertex, opening in zip(edges.start[corner[sharpest]], sine[sharpest], strict=True):
-            lost = lost_at_corner(bit.declared, bit.actual, float(opening), error)
+            lost = lost_at_corner(side, float(opening))
             half = float(np.degrees(np.arcsin(opening)))
-            found.append(LostPoint(side=side, at=(float(vertex[0]), float(vertex[1])), half_angle=half, lost=lost))
+            at = (float(vertex[0]), float(vertex[1]))
+            found.append(LostPoint(side=side.part, at=at, half_angle=half, lost=lost))
     kept: list[LostPoint] = []
     for point in sorted(found, key=lambda point: -point.lost):
         # both ends of a blunt point are one point to a person
@@ -83,10 +82,10 @@ def points_lost(joint: Overlap) -> tuple[LostPoint, ...]:
     return tuple(kept)
 
 
-def contacts(joint: Overlap, rays: Rays) -> list[Contact]:
+def contacts(pair: Pair, rays: Rays) -> list[Contact]:
     """Contacts in order of lift, highest first."""
-    best, lift = _verified(joint, rays)
-    which = rays.each[-1]
+    best, lift = _verified(pair, rays)
+    which = rays.each.which
     rays, best, lift = rays.every, best[which], lift[which]
     row = np.arange(len(best))
     # a corner's own place is its vertex: of equal lifts it is told first
@@ -94,15 +93,15 @@ def contacts(joint: Overlap, rays: Rays) -> list[Contact]:
     point = rays.foot + rays.at[row, best][:, None] * rays.normal
     place = np.where((rays.corner >= 0)[:, None], rays.foot, point)
     chosen = _spread(place, order)
-    found = [_described(joint, rays, j, int(best[j]), place[j], float(lift[j])) for j in chosen]
-    found += _floors(joint, rays)
-    found += [_at_peak(joint, peak) for peak in junction_peaks(joint, max(c.lift for c in found))]
-    found += [_at_peak(joint, peak) for peak in ridge_peaks(joint, rays, lift, max(c.lift for c in found))]
-    refined = _refined(joint, rays, chosen, best, lift, found)
+    found = [_described(pair, rays, j, int(best[j]), place[j], float(lift[j])) for j in chosen]
+    found += _floors(pair, rays)
+    found += [_at_peak(pair, peak) for peak in junction_peaks(pair, max(c.lift for c in found))]
+    found += [_at_peak(pair, peak) for peak in ridge_peaks(pair, rays, lift, max(c.lift for c in found))]
+    refined = _refined(pair, rays, chosen, best, lift, found)
     return _told_once(sorted(refined, key=lambda c: -c.lift))
 
 
-def _verified(joint: Overlap, rays: Rays) -> tuple[Index, Array]:
+def _verified(pair: Pair, rays: Rays) -> tuple[Index, Array]:
     """Node with the greatest overlap on each ray and that overlap, from every tip in reach for the highest rays.
 
     Along the rays only tips near by were asked, so what they show is never too low.
@@ -119,7 +118,7 @@ def _verified(joint: Overlap, rays: Rays) -> tuple[Index, Array]:
             if len(some):
                 pick = best[some, None] if nodes == 1 else np.arange(nodes)[None]
                 at = rays.at[some[:, None], pick]
-                value = joint.at(rays.foot[some, None] + at[..., None] * rays.normal[some, None])
+                value = pair.at(rays.foot[some, None] + at[..., None] * rays.normal[some, None])
                 highest = value.argmax(1)
                 lift[some] = value[np.arange(len(some)), highest]
                 best[some] = np.broadcast_to(pick, value.shape)[np.arange(len(some)), highest]
@@ -127,9 +126,9 @@ def _verified(joint: Overlap, rays: Rays) -> tuple[Index, Array]:
     return best, lift
 
 
-def _at_peak(joint: Overlap, peak: Peak) -> Contact:
+def _at_peak(pair: Pair, peak: Peak) -> Contact:
     """A peak over the pocket's axis: of a corner where the disc there lies in the corner's wedge, else of a stroke."""
-    edges = joint.inside
+    edges = pair.inside
     corner = np.flatnonzero(edges.turn > TURN)
     half = (np.pi - edges.turn[corner]) / 2
     away = np.array(peak.at) - edges.start[corner]
@@ -142,10 +141,10 @@ def _at_peak(joint: Overlap, peak: Peak) -> Contact:
             kind="stroke", side="pocket", at=peak.at, lift=peak.lift, half_angle=None, width=peak.width, lost=0.0
         )
     nearest = int(within[np.argmin(far[within])])
-    bit, vertex = joint.cut.pocket_bit, edges.start[corner[nearest]]
+    vertex = edges.start[corner[nearest]]
     return Contact(
         kind="corner", side="pocket", half_angle=float(np.degrees(half[nearest])), width=None,
-        lost=lost_at_corner(bit.declared, bit.actual, float(np.sin(half[nearest])), joint.cut.pocket_v_error),
+        lost=lost_at_corner(pair.pocket, float(np.sin(half[nearest]))),
         at=(float(vertex[0]), float(vertex[1])), lift=peak.lift,
     )  # fmt: skip
 
@@ -183,7 +182,7 @@ def _spread(place: Array, order: Index) -> list[int]:
 
 
 def _refined(
-    joint: Overlap, rays: Rays, chosen: list[int], best: Index, lift: Array, found: list[Contact]
+    pair: Pair, rays: Rays, chosen: list[int], best: Index, lift: Array, found: list[Contact]
 ) -> list[Contact]:
     """The contacts with their lifts from every tip in reach, the highest ones searched for in their neighbourhood."""
     start = np.array([rays.foot[j] + rays.at[j, best[j]] * rays.normal[j] for j in chosen])
@@ -192,66 +191,59 @@ def _refined(
     walls = np.array([c.kind in ("walls", "fillet", "rib") for c in found[: len(chosen)]])
     high = np.flatnonzero((exact > exact.max() - 0.03) & ~walls)[:CLIMBS]
     if len(high):
-        _, exact[high] = climbed(joint, start[high], exact[high])
+        _, exact[high] = climbed(pair, start[high], exact[high])
     return [replace(c, lift=float(v)) for c, v in zip(found, exact, strict=False)] + found[len(chosen) :]
 
 
-def _described(joint: Overlap, rays: Rays, j: int, node: int, place: Array, lift: float) -> Contact:
-    cut = joint.cut
-    pocket, plug = cut.pocket_bit, cut.plug_bit
+def _described(pair: Pair, rays: Rays, j: int, node: int, place: Array, lift: float) -> Contact:
+    pocket, plug = pair.sides
     distance, deep, below = (float(of[j, node]) for of in (rays.at, rays.depth, rays.below))
-    inside, outside = float(rays.inside[j]), float(rays.outside[j])
-    tip = min(max((inside - pocket.declared.flank_radius) / pocket.declared.slope, 0.0), cut.pocket_depth)
-    low = min(max((outside - plug.declared.flank_radius) / plug.declared.slope, 0.0), cut.depth_below_start)
+    tip, low = (float(side.tip_depth(rays.discs(side)[j])) for side in pair.sides)
     blunt = rays.corner[j] >= 0
     # what a finished wall would be cut to here, and by how much each cut falls short of it
-    deep_wall = cut.pocket_v_error + tip + (
+    deep_wall = pocket.error + tip + (
         distance - pocket.declared.flank_radius - tip * pocket.declared.slope + pocket.actual.flank_radius
     ) / pocket.actual.slope  # fmt: skip
-    below_wall = cut.plug_v_error + low - (
+    below_wall = plug.error + low - (
         distance + plug.declared.flank_radius + low * plug.declared.slope - plug.actual.flank_radius
     ) / plug.actual.slope  # fmt: skip
     short_pocket = max(0.0, deep_wall) - max(0.0, deep)
-    short_plug = max(-cut.start_depth, below_wall) - max(-cut.start_depth, below)
+    short_plug = max(-pair.start_depth, below_wall) - max(-pair.start_depth, below)
     at = (float(place[0]), float(place[1]))
     if (blunt and rays.half_angle[j] > 0 and rays.width[j] == 0) or (blunt and short_plug > SLIGHT):
-        side = "pocket" if rays.inside[j] == 0 else "plug"
-        bit, error = (pocket, cut.pocket_v_error) if side == "pocket" else (plug, cut.plug_v_error)
+        side = pocket if rays.inside[j] == 0 else plug
         half = rays.half_angle[j]
         return Contact(
-            kind="corner", side=side, half_angle=float(np.degrees(half)), width=None,
-            lost=lost_at_corner(bit.declared, bit.actual, float(np.sin(half)), error), at=at, lift=lift,
+            kind="corner", side=side.part, half_angle=float(np.degrees(half)), width=None,
+            lost=lost_at_corner(side, float(np.sin(half))), at=at, lift=lift,
         )  # fmt: skip
-    axis = pocket.declared.flank_radius + cut.pocket_depth * pocket.declared.slope
+    axis = pocket.declared.flank_radius + pocket.depth * pocket.declared.slope
     kind = "rib" if distance < 0 and deep <= 0 and lift < 0 else "walls"
     # at full depth the tip's own shape ends the wall: its flat is the floor, a ball leaves a fillet before it
-    if not blunt and rays.inside[j] >= joint.pocket_full - 1e-9 and distance > axis - pocket.actual.flank_start + 1e-6:
+    if not blunt and rays.inside[j] >= pocket.full - 1e-9 and distance > axis - pocket.actual.flank_start + 1e-6:
         kind = "fillet" if pocket.actual.rounding and distance < axis else "floor"
     if max(short_pocket, short_plug) < SLIGHT or (kind in ("fillet", "floor") and short_plug < SLIGHT):
         return Contact(kind=kind, side="pocket", half_angle=None, width=None, lost=0.0, at=at, lift=lift)
-    side = "pocket" if short_pocket >= short_plug else "plug"
-    bit, error = (pocket, cut.pocket_v_error) if side == "pocket" else (plug, cut.plug_v_error)
-    radius = float(rays.inside[j] if side == "pocket" else rays.outside[j])
-    sine = _opening(joint, rays, j, side)
+    side = pocket if short_pocket >= short_plug else plug
+    radius, sine = float(rays.discs(side)[j]), _opening(pair, rays, j, side)
     if sine >= STEEP:
         # a wedge that ends in a rounding the tip enters, not in a corner, loses nothing at the face
-        vertex = _vertex_of(joint, place, side, 1.1 * radius / sine + 0.01)
-        lost = 0.0 if vertex is None else lost_at_corner(bit.declared, bit.actual, sine, error)
+        vertex = _vertex_of(pair, place, side, 1.1 * radius / sine + 0.01)
         return Contact(
-            kind="corner", side=side, half_angle=float(np.degrees(np.arcsin(sine))), width=None,
-            lost=lost, at=vertex or at, lift=lift,
+            kind="corner", side=side.part, half_angle=float(np.degrees(np.arcsin(sine))), width=None,
+            lost=0.0 if vertex is None else lost_at_corner(side, sine), at=vertex or at, lift=lift,
         )  # fmt: skip
-    uncut = radius < bit.declared.flank_radius
+    uncut = radius < side.declared.flank_radius
     return Contact(
-        kind="stroke" if side == "pocket" else "gap", side=side, half_angle=None, width=2 * radius,
+        kind="stroke" if side is pocket else "gap", side=side.part, half_angle=None, width=2 * radius,
         lost=2 * radius if uncut else 0.0, at=at, lift=lift,
     )  # fmt: skip
 
 
-def _vertex_of(joint: Overlap, place: Array, side: str, within: float) -> tuple[float, float] | None:
+def _vertex_of(pair: Pair, place: Array, side: Side, within: float) -> tuple[float, float] | None:
     """The nearest corner of that side's wedge, if one is so near: a place along its bisector is told by it."""
-    edges = joint.inside
-    corner = edges.start[edges.turn * (1 if side == "pocket" else -1) > TURN]
+    edges = pair.inside
+    corner = edges.start[edges.turn * side.sign > TURN]
     if not len(corner):
         return None
     far = np.hypot(*(corner - place).T)
@@ -259,8 +251,9 @@ def _vertex_of(joint: Overlap, place: Array, side: str, within: float) -> tuple[
     return (float(corner[nearest, 0]), float(corner[nearest, 1])) if far[nearest] <= within else None
 
 
-def lost_at_corner(declared: Profile, actual: Profile, sine: float, error: float) -> float:
+def lost_at_corner(side: Side, sine: float) -> float:
     """Length missing at the face along the bisector of a corner whose half-angle has this sine [mm]."""
+    declared, actual, error = side.declared, side.actual, side.error
     sine, deepest = max(sine, 1e-6), max(0.0, -error)
     # a ball widens faster than it draws back at first, and comes nearest where both are as fast
     if actual.rounding:
@@ -270,39 +263,41 @@ def lost_at_corner(declared: Profile, actual: Profile, sine: float, error: float
     return max(0.0, away - actual.half_width_at(deepest + error))
 
 
-def _opening(joint: Overlap, rays: Rays, j: int, side: str) -> float:
+def _opening(pair: Pair, rays: Rays, j: int, side: Side) -> float:
     """Sine of the half-angle at which the walls on both sides of the disc at this ray part."""
-    sign = 1.0 if side == "pocket" else -1.0
-    full = joint.pocket_full if side == "pocket" else joint.plug_full
     along = np.array([rays.normal[j, 1], -rays.normal[j, 0]])
     step = 0.05 * max(0.02, min(float(rays.width[j]), 0.5))
     feet = np.stack([rays.foot[j] - step * along, rays.foot[j] + step * along])
-    radius = joint.boundary.discs(feet, np.repeat(sign * rays.normal[j][None], 2, 0), full)
+    radius = pair.boundary.discs(feet, np.repeat(side.sign * rays.normal[j][None], 2, 0), side.full)
     tangent = abs(float(radius[1] - radius[0])) / (2 * step)
     return tangent / (1 + tangent**2) ** 0.5
 
 
-def _floors(joint: Overlap, rays: Rays) -> list[Contact]:
-    """Contact with the floor: where the clearing bit ran, and where the V-bit had to clean up."""
-    cut = joint.cut
+def _floors(pair: Pair, rays: Rays) -> list[Contact]:
+    """Contact with the open floors, at a place of each."""
     out: list[Contact] = []
-    straight = (rays.corner < 0) & (rays.inside >= joint.pocket_full)
-    if not straight.any():
-        return out
+    straight = (rays.corner < 0) & (rays.inside >= pair.pocket.full)
     foot, normal = rays.foot[straight], rays.normal[straight]
-    room = cut.pocket_depth * cut.pocket_bit.declared.slope
-    enters = np.zeros(len(foot), bool)
-    if cut.clearing_radius is not None:
-        radius = max(joint.pocket_full, room + cut.clearing_radius)
-        largest, walls = raised(radius), rays.corner < 0
-        room_at = joint.analysis.shelf(RayShelf).room.get(
-            (rays.grain, largest), lambda: joint.boundary.discs(rays.foot[walls], rays.normal[walls], largest)
-        )
-        enters = room_at[straight[walls]] >= radius
-    for there, lift in ((enters, cut.floor_lift), (~enters, cut.ridge_lift)):
+    left = np.ones(len(foot), bool)
+    for floor in pair.floors:
+        there = left.copy()
+        if floor.room > 0 and len(foot):
+            radius = max(pair.pocket.full, floor.room)
+            there &= _room(pair, rays, radius)[straight[rays.corner < 0]] >= radius
+        left &= ~there
         if there.any():
             i = int(np.flatnonzero(there)[0])
-            at = foot[i] + joint.pocket_full * normal[i]
+            at = foot[i] + pair.pocket.full * normal[i]
             place = (float(at[0]), float(at[1]))
-            out.append(Contact(kind="floor", side="pocket", at=place, lift=lift, half_angle=None, width=None, lost=0.0))
+            out.append(
+                Contact(kind="floor", side="pocket", at=place, lift=floor.lift, half_angle=None, width=None, lost=0.0)
+            )
     return out
+
+
+def _room(pair: Pair, rays: Rays, radius: float) -> Array:
+    """Radii of the largest discs inside at the straight walls' feet, as far as this one [mm]."""
+    largest, walls = raised(radius), rays.corner < 0
+    return pair.analysis.shelf(RayShelf).room.get(
+        (rays.grain, largest), lambda: pair.boundary.discs(rays.foot[walls], rays.normal[walls], largest)
+    )

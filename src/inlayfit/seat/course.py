@@ -11,6 +11,7 @@ from inlayfit.cuts.removed import RemovedSolid
 from inlayfit.cuts.tool_path import Array, ToolPath, tool_path
 from inlayfit.cutters import Profile
 from inlayfit.outline.wall_discs import WallPieces
+from inlayfit.seat.side import TipPass
 
 Index = NDArray[np.int64]
 
@@ -22,10 +23,10 @@ class Course:
     path: ToolPath
     number: Index
 
-    def removed_by(self, cutter: Profile, error: float, datum: tuple[float, ...] | None = None) -> RemovedSolid:
-        """What this cutter removes, run ``error`` too deep and each pass ``datum`` deeper than its depth says [mm]."""
-        deeper = error if datum is None else (np.array(datum) + error)[self.number]
-        return RemovedSolid(paths=(self.path.run_by(cutter, deeper),))
+    def removed_by(self, cutter: Profile, error: float, passes: tuple[TipPass, ...]) -> RemovedSolid:
+        """What this cutter removes, run ``error`` too deep [mm] in these passes."""
+        deeper = np.array([entry.lower for entry in passes]) + error
+        return RemovedSolid(paths=(self.path.run_by(cutter, deeper[self.number]),))
 
 
 def course(pieces: WallPieces, declared: Profile, depths: tuple[float, ...]) -> Course:

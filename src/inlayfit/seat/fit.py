@@ -13,9 +13,9 @@ from inlayfit.joint.strength import Strength, joint_strength
 from inlayfit.outline.analysis import Kept, OutlineAnalysis, analysis_of
 from inlayfit.outline.regions import Outline
 from inlayfit.seat.as_cut import AsCut, AsCutBit
-from inlayfit.seat.overlap import Overlap
-from inlayfit.seat.plan_rays import Rays, rays
-from inlayfit.seat.seat import Seat, seat_of
+from inlayfit.seat.planned import PlannedPair
+from inlayfit.seat.rays import Rays
+from inlayfit.seat.seat import Loads, Seat, Standard, Touch, seat
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -24,16 +24,16 @@ class Fit:
 
     seat: Seat
     strength: Strength
-    joint: Overlap = field(repr=False, compare=False)
+    pair: PlannedPair = field(repr=False, compare=False)
     rays: Rays = field(repr=False, compare=False)
 
 
 class FitShelf:
-    """Cuts on an outline and their rays, by what was cut how."""
+    """Pairs on an outline with what was found of them, by what was cut how."""
 
     def __init__(self) -> None:
-        self.cuts: Kept[AsCut, Overlap] = Kept()
-        self.rays: Kept[AsCut, Rays] = Kept()
+        self.pairs: Kept[AsCut, PlannedPair] = Kept()
+        self.touches: Kept[AsCut, Touch] = Kept()
 
 
 def fit(
@@ -50,24 +50,16 @@ def fit(
     cut = as_cut(job, depths, passes, outline)
     analysis = analysis_of(outline, analysis)
     shelf = analysis.shelf(FitShelf)
-    joint = shelf.cuts.get(cut, lambda: Overlap(cut, analysis))
-    plan = shelf.rays.get(cut, lambda: rays(joint))
-    return Fit(
-        joint=joint,
-        rays=plan,
-        seat=seat_of(
-            joint,
-            plan,
-            crush_strength_mpa=strength.across,
-            strength_along_mpa=strength.along,
-            clamp_force_n=force,
-            hand_force_n=job.joint.hand_force,
-            level_below=job.joint.level_below,
-            joint_line_limit=job.limits[JOINT_LINE],
-            share_limit=job.limits[SEAT],
-        ),
-        strength=strength,
+    pair = shelf.pairs.get(cut, lambda: PlannedPair(cut, analysis))
+    touch = shelf.touches.get(cut, lambda: Touch(pair))
+    loads = Loads(
+        crush_strength_mpa=strength.across,
+        clamp_force_n=force,
+        hand_force_n=job.joint.hand_force,
+        strength_along_mpa=strength.along,
     )
+    standard = Standard(level_below=job.joint.level_below, joint_line=job.limits[JOINT_LINE], share=job.limits[SEAT])
+    return Fit(pair=pair, rays=touch.rays, seat=seat(touch, loads, standard), strength=strength)
 
 
 def as_cut(job: Job, depths: Depths, passes: tuple[Pass, ...], outline: Outline) -> AsCut:

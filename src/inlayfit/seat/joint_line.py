@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from inlayfit.outline.edges import Array
-from inlayfit.seat.overlap import Overlap
-from inlayfit.seat.plan_rays import Rays
+from inlayfit.seat.pair import Pair
+from inlayfit.seat.rays import Rays
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,10 +59,9 @@ class Clearances:
         return float((limit - self.open[order[i]]) / self.growth)
 
 
-def clearances(joint: Overlap, rays: Rays, level: float = 0.0) -> Clearances:
+def clearances(pair: Pair, rays: Rays, level: float = 0.0) -> Clearances:
     """Clearances at `level` [mm] below the base's original face."""
-    cut = joint.cut
-    pocket, plug = cut.pocket_bit, cut.plug_bit
+    pocket, plug = pair.sides
     shown = level * pocket.declared.slope
     use = (rays.corner < 0) & (rays.inside > shown + (pocket.declared.flank_radius if level > 0 else 0.0))
     # from the node on the wall itself both walls run on at their cutter's slope

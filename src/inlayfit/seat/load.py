@@ -11,8 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from inlayfit.outline.edges import Array
-from inlayfit.seat.overlap import Overlap
-from inlayfit.seat.plan_rays import Rays
+from inlayfit.seat.pair import Pair
+from inlayfit.seat.rays import Rays
 
 SAME = 1e-4  # lifts closer than this are one [mm]
 
@@ -40,13 +40,13 @@ class OverlapAreas:
         return max(float(np.interp(force / strength, self.areas, self.lifts)), self.walls)
 
 
-def overlap_areas(joint: Overlap, rays: Rays) -> OverlapAreas:
+def overlap_areas(pair: Pair, rays: Rays) -> OverlapAreas:
     """Distribution of the overlap over the plan, and the lift at which all walls bear."""
     between = (rays.at[:, 1:] + rays.at[:, :-1]) / 2 > 0
-    floor = max(0.0, float(joint.cut.outline.area - rays.area[between].sum()))
+    floor = max(0.0, float(pair.outline.area - rays.area[between].sum()))
     one, other = rays.overlap[:, :-1][rays.area > 0], rays.overlap[:, 1:][rays.area > 0]
-    high = np.append(np.maximum(one, other), joint.open_floor_lift)
-    low = np.append(np.minimum(one, other), joint.open_floor_lift)
+    high = np.append(np.maximum(one, other), pair.open_floor_lift)
+    low = np.append(np.minimum(one, other), pair.open_floor_lift)
     # the overlap goes in proportion from node to node: each cell's area counts evenly from its high end to its low one
     low = np.minimum(low, high - SAME / 4)
     density = np.append(rays.area[rays.area > 0], floor) / (high - low)
@@ -54,18 +54,18 @@ def overlap_areas(joint: Overlap, rays: Rays) -> OverlapAreas:
     lifts = np.concatenate([high, low])[order]
     rate = np.cumsum(np.concatenate([density, -density])[order])
     areas = np.concatenate([[0.0], np.cumsum(np.maximum(rate[:-1], 0) * -np.diff(lifts))])
-    bearing, width = wall_lifts(joint, rays)
+    bearing, width = wall_lifts(pair, rays)
     walls = -np.inf
     if len(bearing):
         order = np.argsort(bearing)
         share = np.cumsum(width[order]) / width.sum()
         walls = float(bearing[order][np.searchsorted(share, 0.01)])
-    return OverlapAreas(lifts=lifts, areas=areas, walls=max(walls, joint.open_floor_lift if floor > 0 else -np.inf))
+    return OverlapAreas(lifts=lifts, areas=areas, walls=max(walls, pair.open_floor_lift if floor > 0 else -np.inf))
 
 
-def wall_lifts(joint: Overlap, rays: Rays) -> tuple[Array, Array]:
+def wall_lifts(pair: Pair, rays: Rays) -> tuple[Array, Array]:
     """Lift at which each wall overlaps over its whole plan width, and the length of that wall [mm]."""
-    use = rays.bearing(joint)
+    use = rays.bears(pair)
     # with two bits one end of the wall binds before the other
     overlap = rays.overlap[use]
     lip, top = (np.take_along_axis(overlap, end[use, None], 1)[:, 0] for end in (rays.lip, rays.top))

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from inlayfit.outline.edges import Array
-from inlayfit.seat.overlap import Overlap
-from inlayfit.seat.plan_rays import Rays
+from inlayfit.seat.pair import Pair
+from inlayfit.seat.rays import Rays
 
 RIDGES = 96  # rays searched along the medial axis
 RIDGE_RISE = 0.2  # by as much may the overlap rise along the axis between two rays [mm]
@@ -29,16 +29,16 @@ class Peak:
     width: float
 
 
-def junction_peaks(joint: Overlap, known: float) -> list[Peak]:
+def junction_peaks(pair: Pair, known: float) -> list[Peak]:
     """Peaks where branches of the medial axis meet, if they are above the highest one known."""
-    places, bound = joint.junctions()
+    places, bound = pair.junctions()
     order = np.argsort(-bound, kind="stable")[:CLIMBS]
     order = order[bound[order] > known + SURE]
     if not len(order):
         return []
     # the peak lies beside the meeting point, on one of the branches
-    at, lift = climbed(joint, places[order], joint.at(places[order, None])[:, 0])
-    width = 2 * np.hypot(*(joint.boundary.nearest(at) - at).T)
+    at, lift = climbed(pair, places[order], pair.at(places[order, None])[:, 0])
+    width = 2 * np.hypot(*(pair.boundary.nearest(at) - at).T)
     return [
         Peak(at=(float(x), float(y)), lift=float(value), width=float(wide))
         for (x, y), value, wide in zip(at, lift, width, strict=True)
@@ -46,14 +46,14 @@ def junction_peaks(joint: Overlap, known: float) -> list[Peak]:
     ]
 
 
-def ridge_peaks(joint: Overlap, rays: Rays, lift: Array, known: float) -> list[Peak]:
+def ridge_peaks(pair: Pair, rays: Rays, lift: Array, known: float) -> list[Peak]:
     """The highest place on the medial axis between the rays, if it is above the highest one known.
 
     Over a narrow stroke the overlap is a ridge along the axis, and its peak need not lie on a ray: it may stand
     where the plug's ridge reaches its uncut face, or across from a corner of the base. The search slides the foot
     along its wall, or turns round its corner, and so stays on the ridge.
     """
-    axis = np.flatnonzero((rays.inside < joint.pocket_full) & (rays.inside > 0) & ~rays.bisector)
+    axis = np.flatnonzero((rays.inside < pair.pocket.full) & (rays.inside > 0) & ~rays.bisector)
     order = axis[np.argsort(-lift[axis], kind="stable")]
     rows = order[lift[order] > known - RIDGE_RISE][:RIDGES]
     if not len(rows):
@@ -62,7 +62,7 @@ def ridge_peaks(joint: Overlap, rays: Rays, lift: Array, known: float) -> list[P
     start = np.arctan2(rays.normal[rows, 1], rays.normal[rows, 0])
     along = np.stack([rays.normal[rows, 1], -rays.normal[rows, 0]], 1)
     # the plug's own ridge lies aside from the pocket's axis where a gap's corner is across, by about a tip's radius
-    grain = max(joint.cut.pocket_bit.declared.flank_radius, joint.cut.plug_bit.declared.flank_radius)
+    grain = max(side.declared.flank_radius for side in pair.sides)
     short = np.where(fan, 0.75 * grain, 0.0)
     top: Array = lift[rows]
     middle, depth, half = np.zeros(len(rows)), short.copy(), rays.width[rows] / 2
@@ -77,9 +77,7 @@ def ridge_peaks(joint: Overlap, rays: Rays, lift: Array, known: float) -> list[P
         angle = start[:, None] + np.where(fan[:, None], slide, 0.0)
         normal = np.stack([np.cos(angle), np.sin(angle)], -1)
         foot = rays.foot[rows, None] + np.where(fan[:, None], 0.0, slide)[..., None] * along[:, None]
-        radius = joint.boundary.discs(foot.reshape(-1, 2), normal.reshape(-1, 2), joint.pocket_full).reshape(
-            slide.shape
-        )
+        radius = pair.boundary.discs(foot.reshape(-1, 2), normal.reshape(-1, 2), pair.pocket.full).reshape(slide.shape)
         # aside from the axis only round a corner: (rows, offs, slides)
         off = depth[:, None, None] + short[:, None, None] * (offs if fan.any() else np.zeros(1))[:, None]
         points = foot[:, None] + np.maximum(radius[:, None] - off, 0.0)[..., None] * normal[:, None]
@@ -88,7 +86,7 @@ def ridge_peaks(joint: Overlap, rays: Rays, lift: Array, known: float) -> list[P
             np.broadcast_to(x, (len(rows), points.shape[1] // len(slides), len(slides))).reshape(len(rows), -1)
             for x in (off, slide[:, None], radius[:, None])
         )
-        value = joint.at(points)
+        value = pair.at(points)
         one, pick = np.arange(len(rows)), value.argmax(1)
         middle, depth, half, short = slide[one, pick], off[one, pick], half / 4, short / 2
         top = value[one, pick]
@@ -99,7 +97,7 @@ def ridge_peaks(joint: Overlap, rays: Rays, lift: Array, known: float) -> list[P
     return [Peak(at=(float(at[0]), float(at[1])), lift=float(top[best]), width=float(width))]
 
 
-def climbed(joint: Overlap, centre: Array, top: Array) -> tuple[Array, Array]:
+def climbed(pair: Pair, centre: Array, top: Array) -> tuple[Array, Array]:
     """The places (n, 2) of greatest overlap near these, and the overlap there [mm].
 
     A turn looks round each place at several distances, and further on the way that it came: peaks stand on ridges.
@@ -107,7 +105,7 @@ def climbed(joint: Overlap, centre: Array, top: Array) -> tuple[Array, Array]:
     centre, top = centre.copy(), top.copy()
     step, way = np.full(len(centre), 0.04), np.zeros_like(centre)
     # within a shorter step the overlap, no steeper than both flanks, rises by less than makes a difference
-    least = SURE / 2 * min(joint.cut.pocket_bit.actual.slope, joint.cut.plug_bit.actual.slope)
+    least = SURE / 2 * min(side.actual.slope for side in pair.sides)
     for turn in range(TURNS):
         rows = np.flatnonzero(step > least)
         if not len(rows):
@@ -116,7 +114,7 @@ def climbed(joint: Overlap, centre: Array, top: Array) -> tuple[Array, Array]:
         ring = np.repeat(SHELLS, 8)[:, None] * np.stack([np.cos(angle), np.sin(angle)], 1)
         ahead = way[rows, None] * FURTHER[:, None]
         points = centre[rows, None] + np.concatenate([step[rows, None, None] * ring, ahead], 1)
-        value = joint.at(points)
+        value = pair.at(points)
         one, pick = np.arange(len(rows)), value.argmax(1)
         better = value[one, pick] > top[rows] + LEVEL
         moved = np.where(better[:, None], points[one, pick] - centre[rows], 0.0)

@@ -57,7 +57,7 @@ def _spread(spread: Spread, count: int, rng: np.random.Generator) -> Array:
 
 def _drawn(pairs: Pairs, depths: Depths, narrowest: float, count: int) -> Drawn:
     # the same for all jobs of an outline that share the shop's spreads
-    values, unit = pairs.fit.joint.analysis.shelf(DrawnShelf).values.get(
+    values, unit = pairs.fit.pair.analysis.shelf(DrawnShelf).values.get(
         (pairs.found, count), lambda: _values(pairs.found, count)
     )
     cutters = pairs.cutters(values)

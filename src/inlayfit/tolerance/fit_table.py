@@ -20,7 +20,7 @@ from inlayfit.seat.as_cut import AsCut
 from inlayfit.seat.fit import Fit
 from inlayfit.seat.joint_line import clearances
 from inlayfit.seat.load import overlap_areas
-from inlayfit.seat.plan_rays import rays
+from inlayfit.seat.rays import rays_of
 from inlayfit.tolerance.walls import WallClasses
 
 NODES = ((0.0, 0.0), (-1.0, -1.0), (-1.0, 1.0), (1.0, -1.0), (1.0, 1.0))
@@ -89,8 +89,8 @@ def fit_table(job: Job, fit: Fit, walls: WallClasses, found: tuple[Source, ...])
     angle = span("angle" if one else "pocket_angle")
     cuts_wider = span("tip" if one else "pocket_tip", "runout", part=0.5)
     places = NODES if angle[0] < angle[2] or cuts_wider[0] < cuts_wider[2] else NODES[:1]
-    rests_on = fit.joint.cut, fit.seat.clamp_force, fit.strength.across, job.joint.level_below
-    rows = fit.joint.analysis.shelf(TableShelf).rows.get(
+    rests_on = fit.pair.cut, fit.seat.clamp_force, fit.strength.across, job.joint.level_below
+    rows = fit.pair.analysis.shelf(TableShelf).rows.get(
         (*rests_on, angle, cuts_wider),
         lambda: [_beyond(job, fit, walls, _end(x, angle), _end(y, cuts_wider)) for x, y in places],
     )
@@ -99,16 +99,16 @@ def fit_table(job: Job, fit: Fit, walls: WallClasses, found: tuple[Source, ...])
 
 
 def _beyond(job: Job, fit: Fit, walls: WallClasses, angle: float, wider: float) -> list[float]:
-    cut = off_bits(fit.joint.cut, angle, wider)
-    joint = fit.joint.recut(cut)
+    cut = off_bits(fit.pair.cut, angle, wider)
+    pair = fit.pair.recut(cut)
     # the bit as it is known to be has made these cuts before
-    as_known = (cut.pocket_bit, cut.plug_bit) == (fit.joint.cut.pocket_bit, fit.joint.cut.plug_bit)
-    plan = fit.rays.over_other_floors(joint) if as_known else rays(joint)
-    lift = overlap_areas(joint, plan).lift_under(fit.seat.clamp_force, fit.strength.across)
+    as_known = (cut.pocket_bit, cut.plug_bit) == (fit.pair.cut.pocket_bit, fit.pair.cut.plug_bit)
+    rays = fit.rays.over_other_floors(pair) if as_known else rays_of(pair)
+    lift = overlap_areas(pair, rays).lift_under(fit.seat.clamp_force, fit.strength.across)
     level = job.joint.level_below
-    lines = clearances(joint, plan, level) if level else clearances(joint, plan)
+    lines = clearances(pair, rays, level) if level else clearances(pair, rays)
     if not len(lines.open):
-        lines = clearances(joint, plan)
+        lines = clearances(pair, rays)
     turned, widened, none = np.array([angle]), np.array([wider]), np.zeros(1)
     walls_alone = walls.at(
         pocket_angle=turned, plug_angle=turned, pocket_wider=widened, plug_wider=widened, share=clamped_share(fit)

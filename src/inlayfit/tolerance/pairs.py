@@ -77,7 +77,7 @@ class Pairs:
     @property
     def has_floor(self) -> bool:
         """Whether any of the pocket's floor lies open to the plug's face."""
-        return bool((self.walls.depth >= self.fit.joint.cut.pocket_depth * (1 - 1e-6)).any())
+        return bool((self.walls.depth >= self.fit.pair.cut.pocket_depth * (1 - 1e-6)).any())
 
     def cutters(self, values: Mapping[str, Array]) -> Cutters:
         """The V-bits of the pairs; the bits' own sources and out of square for each pair, or one for all."""
@@ -112,7 +112,7 @@ class Cutters:
 
     def rest(self, values: Mapping[str, Array]) -> Rest:
         """Where the plugs rest under the clamp, for the depth errors in ``values``."""
-        cut, bearing = self.pairs.fit.joint.cut, self.bearing
+        cut, bearing = self.pairs.fit.pair.cut, self.bearing
         error = depth_errors(values)
         opened = error.pocket_v * bearing.pocket_slope + error.plug_v * bearing.slope
         tight, apart = (self.shear * move for move in self.pairs.sheared)
@@ -135,13 +135,13 @@ class Cutters:
 
 def pairs_of(job: Job, fit: Fit, found: tuple[Source, ...], *, cleared: bool) -> Pairs:
     """Sort the walls into classes and make the table of fits."""
-    walls = wall_classes(fit.joint, fit.rays, one_bit=job.bits.one_v)
+    walls = wall_classes(fit.pair, fit.rays, one_bit=job.bits.one_v)
     return Pairs(
         job=job,
         fit=fit,
         walls=walls,
         table=fit_table(job, fit, walls, found),
         found=found,
-        sheared=fit.joint.analysis.shelf(ShearShelf).moves.get((), lambda: sheared(fit.joint.inside)),
+        sheared=fit.pair.analysis.shelf(ShearShelf).moves.get((), lambda: sheared(fit.pair.inside)),
         cleared=cleared,
     )

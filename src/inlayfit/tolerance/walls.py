@@ -11,8 +11,8 @@ import numpy as np
 
 from inlayfit.cutters import Profile
 from inlayfit.outline.edges import Array
-from inlayfit.seat.overlap import Overlap
-from inlayfit.seat.plan_rays import Rays
+from inlayfit.seat.planned import PlannedPair
+from inlayfit.seat.rays import Rays
 
 PARTS = (0.125, 0.375, 0.625, 0.875)
 """Parts of a wall's width, from face to foot, that bear at lifts of their own where two bits cut it."""
@@ -117,16 +117,16 @@ def _enough(weight: Array, share: float) -> float:
     return float((min(share, 1.0) - 1e-9) * weight.sum())
 
 
-def wall_classes(joint: Overlap, plan: Rays, *, one_bit: bool) -> WallClasses:
+def wall_classes(pair: PlannedPair, rays: Rays, *, one_bit: bool) -> WallClasses:
     """Classes of the walls that both bits cut; one class of full depth where there are none."""
-    cut = joint.cut
+    cut = pair.cut
     bits = (cut.pocket_bit.declared, cut.plug_bit.declared)
     pocket, plug = bits
-    use = plan.bearing(joint)
-    depth = np.minimum((plan.inside[use] - pocket.flank_radius) / pocket.slope, cut.pocket_depth)
-    below = np.minimum((plan.outside[use] - plug.flank_radius) / plug.slope, cut.depth_below_start)
+    use = rays.bears(pair)
+    depth = np.minimum((rays.inside[use] - pocket.flank_radius) / pocket.slope, cut.pocket_depth)
+    below = np.minimum((rays.outside[use] - plug.flank_radius) / plug.slope, cut.depth_below_start)
     joined = np.minimum(depth, cut.start_depth)
-    weight = joined * plan.width[use]
+    weight = joined * rays.width[use]
     if not len(depth):
         depth, below = np.array([cut.pocket_depth]), np.array([cut.depth_below_start])
         joined, weight = np.array([cut.start_depth]), np.ones(1)
