@@ -216,7 +216,7 @@ def test_round_hole_by_chords_is_cut_to_its_middle(across, chords):
     hole = shapely.Point(2.0, 1.0).buffer(across / 2, quad_segs=chords)
     disc = shapely.Point(0, 0).buffer(7.5, quad_segs=max(chords, 24))
     cut = joint(disc.difference(hole), tip=0.0)
-    overlap = Overlap(cut)
-    assert contacts(overlap, rays(overlap))[0].lift == pytest.approx(0, abs=0.005)
+    overlap = PlannedPair(cut)
+    assert contacts(overlap, rays_of(overlap))[0].lift == pytest.approx(0, abs=0.005)
     middle = overlap.at(np.array([[[2.0, 1.0]]]))[0, 0]
     assert middle == pytest.approx(-across / 2 / slope(30), abs=0.01)
