@@ -118,7 +118,7 @@ def test_a_border_too_narrow_for_the_bit_leaves_one_round():
 
 def test_levelling_runs_half_an_inch_over_in_both_directions():
     """Common practice, no source: half an inch more than the board."""
-    field = levelling_field(Blank(width=200, height=150, datum="lower left"), diameter=25.4)
+    field = levelling_field(Blank(width=200, height=150, datum="lower left").bounds, diameter=25.4)
 
     left, lower, right, upper = field.bounds
     assert (right - left, upper - lower) == pytest.approx((212.7, 162.7))
@@ -130,7 +130,7 @@ def test_levelling_runs_half_an_inch_over_in_both_directions():
 def test_no_rim_is_left_at_any_edge_or_corner(diameter):
     """What a bit kept inside the drawn rectangle covers: its own disc, rolled along the inside."""
     board = Blank(width=200, height=150)
-    field = levelling_field(board, diameter)
+    field = levelling_field(board.bounds, diameter)
     width, height = field.drawn
     inside = shapely.box(-width / 2, -height / 2, width / 2, height / 2).buffer(-diameter / 2)
 

@@ -1,6 +1,7 @@
 """Cutting times against path lengths worked out another way: closed forms, and offsets drawn one by one."""
 
 import math
+from dataclasses import replace
 
 import pytest
 import shapely
@@ -8,7 +9,7 @@ from outlines import survey
 
 from inlayfit.errors import InputError
 from inlayfit.joint.depths import depths
-from inlayfit.joint.job import Feed, Feeds
+from inlayfit.joint.job import Feed, Feeds, Level
 from inlayfit.outline.regions import outline_of
 from inlayfit.sheet.defaults import job_from_values
 from inlayfit.shop.blanks import Blank, levelling_field
@@ -34,9 +35,9 @@ def shop_job(clearing=({"diameter": 3.0, "name": "3"},), **v):
     return job_from_values(values, unit="mm", unit_given=True, title="t")
 
 
-def steps(shape, job, feeds=FEEDS, field=None):
+def steps(shape, job, feeds=FEEDS, fields=None):
     outline = outline_of(getattr(shape, "geoms", [shape]))
-    found = step_times(job, depths(job)[0], CutPaths(outline, survey(outline), job.plug.border), feeds, field)
+    found = step_times(job, depths(job)[0], CutPaths(outline, survey(outline), job.plug.border), feeds, fields)
     return {(entry.part, entry.step, entry.bit): entry for entry in found}
 
 
@@ -156,15 +157,22 @@ def test_all_of_a_job_within_fifteen_percent(name):
 def test_cut_out_and_levelling():
     job = shop_job()
     board = Blank(width=200, height=100)
-    field = levelling_field(board, 3.0)
+    # 80 x 60 of plug and border
+    fields = {"board": levelling_field(board.bounds, 3.0), "plug": levelling_field((-40, -30, 40, 30), 3.0)}
 
-    found = steps(shapely.box(0, 0, 60, 40), job, field=field)
+    found = steps(shapely.box(0, 0, 60, 40), job, fields=fields)
 
     # through 10.2 mm of wood in one pass of up to 20 mm
     assert found["plug", "cut out", "3"].path == pytest.approx(200 + 2 * math.pi * 11.5, rel=1e-3)
-    rows = math.ceil(112.7 / 1.2) + 1
-    passes = found["base", "level", "3"].path / (rows * 212.7 + 112.7)
-    assert passes == pytest.approx(round(passes))
+    # from 4.5 above the face to 0.25 below it in one pass; in three, two of them over the plug's back
+    over_board = (math.ceil(112.7 / 1.2) + 1) * 212.7 + 112.7
+    over_plug = (math.ceil(72.7 / 1.2) + 1) * 92.7 + 72.7
+    assert found["base", "level", "3"].path == pytest.approx(over_board)
+    light = replace(job, bits=replace(job.bits, levelling=replace(job.bits.clearing[0], depth_of_cut=1.6)))
+    again = steps(shapely.box(0, 0, 60, 40), light, fields=fields)
+    assert again["base", "level", "3"].path == pytest.approx(over_board + 2 * over_plug)
+    whole = steps(shapely.box(0, 0, 60, 40), replace(light, level=Level(over="board")), fields=fields)
+    assert whole["base", "level", "3"].path == pytest.approx(3 * over_board)
     assert "level" not in {step for _, step, _ in steps(shapely.box(0, 0, 60, 40), job)}
 
 

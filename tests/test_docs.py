@@ -243,12 +243,6 @@ def test_checks_page_has_a_section_for_every_check_in_order() -> None:
         assert (f"`limits.{key}`" in text) == (key in LIMITS.keys), name
 
 
-def test_checks_page_gives_the_limits_of_the_key_table() -> None:
-    page = (DOCS / "checks.md").read_text(encoding="utf-8")
-    for name, key in LIMITS.keys.items():
-        assert f"`limits.{name}` (default {key.default})" in page, name
-
-
 def test_glossary_has_every_depth() -> None:
     page = (DOCS / "glossary.md").read_text(encoding="utf-8")
     for entry in fields(Depths):

@@ -159,7 +159,7 @@ def test_the_cone_under_the_face_keeps_inside_its_wall():
 
 def test_a_stop_lower_than_the_levelled_face_may_stand_in_the_field():
     job, found, passes = shop_job(level_below=0.3)
-    swept = sweeps(job, found, passes, field=levelling_field(Blank(width=120, height=90), 25.0))
+    swept = sweeps(job, found, passes, field=levelling_field(Blank(width=120, height=90).bounds, 25.0))
 
     def stop(height):
         return only(HoldDown(set_up="level", footprint=rectangle(10, 10, at=(66, 0)), height=height), swept)
@@ -191,7 +191,7 @@ def test_the_v_bit_goes_where_the_clearing_bit_does_not_fit():
 def test_nothing_stands_in_the_levelling_field():
     job, found, passes = shop_job()
     board = Blank(width=120, height=90)
-    field = levelling_field(board, 25.0)
+    field = levelling_field(board.bounds, 25.0)
     swept = sweeps(job, found, passes, field=field)
 
     beside = only(HoldDown(set_up="level", footprint=rectangle(10, 10, at=(66, 0)), height=0.1), swept)

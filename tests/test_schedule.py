@@ -179,21 +179,50 @@ def test_levelling_takes_the_plugs_back_down_past_the_face() -> None:
 
 @pytest.mark.parametrize("load", [0.3, 1.0, 2.5, 10.0])
 @pytest.mark.parametrize("surface_gap", [0.5, 2.5, 4.0])
-def test_one_levelling_pass_breaks_the_skin(load: float, surface_gap: float) -> None:
-    made = job({"bits.levelling.depth_of_cut": load, "joint.surface_gap": surface_gap})
+@pytest.mark.parametrize("holds", [0.0, 0.5, 1.2])
+def test_skin_breaks_in_the_first_pass_that_leaves_less_than_holds(
+    load: float, surface_gap: float, holds: float
+) -> None:
+    made = job(
+        {"bits.levelling.depth_of_cut": load, "joint.surface_gap": surface_gap, "limits.least_skin": holds}
+    )
     entries = of(schedule(made, depths(made)[0]), "base", "level")
     breaking = [entry for entry in entries if entry.breaks_skin]
     assert len(breaking) == 1
-    # the plug's own floor lies the surface gap above the face: wood ends there
-    after = breaking[0].total_depth
-    before = after - breaking[0].load
-    assert before < -surface_gap <= after + 1e-9
+    # the plug's own floor lies the surface gap above the face: what stands over it is the skin
+    left = -breaking[0].total_depth - surface_gap
+    assert left < max(holds, 1e-6)
+    if breaking[0].number > 1:
+        assert left + breaking[0].load >= holds - 1e-6
 
 
-def test_a_pass_that_ends_at_the_plugs_own_floor_breaks_the_skin() -> None:
-    # 6.5 above the face and 1.5 below it in eight passes of 1: the fourth ends 2.5 above the face, the surface gap
-    entries = of(passes({"joint.level_below": 1.5}), "base", "level")
+def test_a_pass_that_leaves_next_to_nothing_of_the_skin_breaks_it() -> None:
+    # 6.5 above the face in passes of 0.99: the fourth leaves 2.54 above the face, 0.04 over the plug's own floor
+    found = passes({"joint.level_below": 0.43, "bits.levelling.depth_of_cut": 0.99})
+    entries = of(found, "base", "level")
+    assert [round(-entry.total_depth - 2.5, 2) for entry in entries[2:5]] == [1.03, 0.04, -0.95]
     assert [entry.number for entry in entries if entry.breaks_skin] == [4]
+
+
+def test_levelling_runs_over_the_plugs_back_until_it_comes_to_the_board() -> None:
+    found = of(passes(), "base", "level")
+    assert [entry.over for entry in found] == ["plug"] * (len(found) - 1) + ["board"]
+    # passes that cut into the face run over the board, however many
+    deep = of(passes({"joint.level_below": 2.5}), "base", "level")
+    assert [entry.over for entry in deep] == ["plug" if entry.total_depth <= 0 else "board" for entry in deep]
+    assert [entry.over for entry in deep].count("board") > 1
+    whole = of(passes({"level.over": "board"}), "base", "level")
+    assert {entry.over for entry in whole} == {"board"}
+    assert {entry.over for entry in passes() if entry.step != "level"} == {None}
+
+
+def test_levelling_starts_where_the_saw_stopped() -> None:
+    sawn = of(passes({"level.saw_to": 3.5}), "base", "level")
+    assert [entry.total_depth for entry in sawn] == pytest.approx([3.75 * n / 4 - 3.5 for n in range(1, 5)])
+    assert [entry.number for entry in sawn if entry.breaks_skin] == [1]  # 0.06 of it is left
+    # sawn through, no skin is left to break; a saw above the plug's back takes nothing
+    assert not any(entry.breaks_skin for entry in passes({"level.saw_to": 2.0}))
+    assert passes({"level.saw_to": 9.0}) == passes()
 
 
 def test_nothing_else_breaks_skin() -> None:

@@ -56,6 +56,10 @@ class Facts:
         """What the levelling cut leaves, of a plug as it sits once clamped."""
         return levelling(self.job, self.depths, self.passes, lift=0.0 if self.seat is None else self.seat.lift)
 
+    def skin_left(self, levelling_pass: Pass) -> float:
+        """What a levelling pass leaves of the plug's wood over the surface gap, mm."""
+        return max(0.0, -levelling_pass.total_depth - self.depths.surface_gap)
+
     @property
     def scope(self) -> Scope:
         """How much of the joint was looked at."""

@@ -19,7 +19,7 @@ from inlayfit.checks import (
 from inlayfit.checks.facts import Facts, OutlineFacts
 from inlayfit.checks.finding import Finding
 from inlayfit.joint.depths import Depths, cone_spare
-from inlayfit.joint.limits import JOINT_LINE, SEAT, Limit
+from inlayfit.joint.limits import JOINT_LINE, LEAST_SKIN, SEAT, Limit
 from inlayfit.joint.schedule import Pass
 from inlayfit.shop.levelling import Levelling
 from inlayfit.statement import Statement, told
@@ -110,7 +110,7 @@ CHECKS: Final = (
     Check(id="mirror", needs=PARTNER, judge=partner_checks.mirror, limits=(partner_checks.MIRROR,)),
     Check(id="blank-margin", needs=OUTLINE, judge=shop_checks.blank_margin, limits=(shop_checks.BLANK_MARGIN,)),
     Check(id="hold-downs", needs=OUTLINE, judge=shop_checks.hold_downs, limits=(shop_checks.HOLD_DOWNS,)),
-    Check(id="levelling", needs=LEVELLED, judge=depth_checks.levelling, limits=(depth_checks.LEVELLING,)),
+    Check(id="levelling", needs=LEVELLED, judge=depth_checks.levelling, limits=(depth_checks.LEVELLING, LEAST_SKIN)),
     Check(id="stack", needs=STACK, judge=tolerance_checks.stack, limits=(tolerance_checks.STACK,)),
     Check(id="touch-off", needs=STACK, judge=tolerance_checks.touch_off, limits=(tolerance_checks.TOUCH_OFF,)),
     Check(id="warp", needs=STACK, judge=tolerance_checks.warp, limits=(tolerance_checks.WARP,)),

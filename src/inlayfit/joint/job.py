@@ -142,6 +142,18 @@ class Bits:
         return self.pocket_v == self.plug_v
 
 
+LevelledOver = Literal["plug", "board"]
+
+
+class Level(NamedTuple):
+    """How the plug's back is taken off."""
+
+    over: LevelledOver = "plug"
+    """What passes above the base's face run over; those into it run over the board."""
+    saw_to: float | None = None
+    """Height in mm above the base's face that a saw leaves of the plug before levelling; None: none is used."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class HoldDownSource:
     """A hold-down as the sheet gives it: one of ``rectangle``, ``circle`` and ``polygon``, in mm from the datum."""
@@ -242,6 +254,7 @@ class Job:
     datum: Datum | None = None
     """Where the zero of the work lies on each blank; None: not given, the centre."""
     hold_downs: tuple[HoldDownSource, ...] = ()
+    level: Level = field(default_factory=Level)
     climate: Climate = field(default_factory=Climate)
     dry_fit: DryFitReadings = field(default_factory=DryFitReadings)
     feeds: Feeds | None = None

@@ -43,4 +43,5 @@ class Limits:
 
 
 JOINT_LINE: Final = Limit("joint_line", "length", 0.1, "Widest joint line.")
+LEAST_SKIN: Final = Limit("least_skin", "length", 0.5, "Least skin over the surface gap that holds at levelling.")
 SEAT: Final = Limit("seat", "share", 0.05, "Most of the outline whose joint line may be over its limit.")

@@ -8,7 +8,8 @@ from typing import Literal
 
 from inlayfit.cutters import Cutter
 from inlayfit.joint.depths import Depths
-from inlayfit.joint.job import Job
+from inlayfit.joint.job import Job, LevelledOver
+from inlayfit.joint.limits import LEAST_SKIN
 
 Part = Literal["pocket", "plug", "base"]
 Step = Literal["clear", "walls", "cut out", "level"]
@@ -31,8 +32,10 @@ class Pass:
     total_depth: float
     load: float
     """Depth of wood this pass takes."""
+    over: LevelledOver | None = None
+    """What a levelling pass runs over; None for the others."""
     breaks_skin: bool = False
-    """This levelling pass goes through the wood over the surface gap."""
+    """This levelling pass is the first that leaves less of the skin over the surface gap than holds: it tears."""
 
     @property
     def bit(self) -> str:
@@ -126,15 +129,23 @@ def _cut_out(job: Job, bit: Cutter) -> list[Pass]:
 
 
 def _levelling(job: Job, depths: Depths, bit: Cutter) -> list[Pass]:
-    """From the plug's back down past the face; the plug's own floor stands the surface gap above the face."""
-    height = depths.above_face + job.joint.level_below
+    """From the plug's back, or from where it is sawn off, down past the face.
+
+    The plug's own floor stands the surface gap above the face: what is left over it is the skin. Sawn below that
+    floor there is none to break.
+    """
+    stands = depths.above_face if job.level.saw_to is None else min(depths.above_face, job.level.saw_to)
+    height = stands + job.joint.level_below
     if height <= 0:
         return []
     steps = equal_steps(height, bit.depth_of_cut)
-    totals = [step - depths.above_face for step in steps]
+    totals = [step - stands for step in steps]
     # the last step is the depth asked for, free of the rounding of the sum
     totals[-1] = job.joint.level_below
-    breaking = next(number for number, total in enumerate(totals, start=1) if total >= -depths.surface_gap - 1e-9)
+    torn = len(totals) + 1
+    if stands > depths.surface_gap:
+        holds = depths.surface_gap + job.limits[LEAST_SKIN]
+        torn = next((number for number, total in enumerate(totals, start=1) if -total < holds - 1e-9), torn)
     return [
         Pass(
             part="base",
@@ -147,7 +158,9 @@ def _levelling(job: Job, depths: Depths, bit: Cutter) -> list[Pass]:
             depth_below_start=None,
             total_depth=total,
             load=steps[0],
-            breaks_skin=number == breaking,
+            # a pass into the base's face cuts the board itself
+            over="board" if total > 0 or number == len(totals) else job.level.over,
+            breaks_skin=number == torn,
         )
         for number, total in enumerate(totals, start=1)
     ]

@@ -129,7 +129,11 @@ def _zero(part: Part, entry: Pass) -> str:
 
 def _boxes(passes: Sequence[Pass], plan: Plan) -> Element:
     cell = Element("div")
-    shown = [*passes] if len(passes) <= MOST_BOXES else [*passes[: MOST_BOXES - 2], passes[-1]]
+    shown = [*passes]
+    if len(passes) > MOST_BOXES:
+        # the pass to stand aside for is not left out
+        shown = [*passes[: MOST_BOXES - 3], *(entry for entry in passes[MOST_BOXES - 3 : -1] if entry.breaks_skin)]
+        shown.append(passes[-1])
     for entry in shown:
         if entry is passes[-1] and len(shown) < len(passes):
             load = length_text(entry.load, plan.job.unit, with_unit=False)
@@ -150,7 +154,9 @@ def _pass_words(entry: Pass, plan: Plan) -> str:
     if entry.zero == "bed":
         thickness = plan.job.plug.thickness if entry.part == "plug" else plan.job.base.thickness
         words += f" ({number(thickness - entry.total_depth)})"
-    return f"{words}, breaks the skin" if entry.breaks_skin else words
+    if entry.over == "board" and entry.of > 1:
+        words += ", whole board"
+    return f"{words}, breaks the skin: stand aside" if entry.breaks_skin else words
 
 
 def touch_off(body: Element, plan: Plan) -> float:

@@ -106,6 +106,8 @@ class _Scale:
             found["depth_below_start"] = self.length(entry.depth_below_start)
         found["total_depth"] = self.length(entry.total_depth)
         found["load"] = self.length(entry.load)
+        if entry.over is not None:
+            found["over"] = entry.over
         if entry.breaks_skin:
             found["breaks_skin"] = True
         return found

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from itertools import groupby
 from typing import Final
 
+from inlayfit.joint.job import LevelledOver
 from inlayfit.joint.schedule import Part, Pass, Step
 from inlayfit.plan import Plan
 from inlayfit.quantity import length_text
@@ -21,6 +22,11 @@ STEP_WORDS: Final[dict[Step, str]] = {
     "walls": "cut the walls",
     "cut out": "cut it out",
     "level": "level",
+}
+
+OVER_WORDS: Final[dict[LevelledOver, str]] = {
+    "plug": "over the plug's back only",
+    "board": "over the whole board",
 }
 
 NOTHING_REACHED: Final = 0.999
@@ -53,7 +59,7 @@ def _part(part: Part, entries: Sequence[Pass], plan: Plan) -> list[str]:
         columns.append("above bed")
     rows, notes = [columns], [""]
     before: Pass | None = None
-    for _, run in groupby(entries, key=lambda entry: (entry.step, entry.cutter)):
+    for _, run in groupby(entries, key=lambda entry: (entry.step, entry.cutter, entry.over)):
         passes = list(run)
         # one line for passes that only go on deeper; a plug's start depth moves from pass to pass
         alike = part != "plug" or passes[0].step == "cut out"
@@ -62,20 +68,27 @@ def _part(part: Part, entries: Sequence[Pass], plan: Plan) -> list[str]:
             rows.append(_row(lot, columns, thickness, plan, first=first))
             notes.append("; ".join(_notes(lot, before, plan)))
             before = lot[-1]
-    return [f"  {PART_WORDS[part]}; zero on {zero}"] + [f"    {line}" for line in table(rows, notes)]
+    sawn = ""
+    if part == "base" and plan.facts.levelling.sawn_off > 0 and plan.job.level.saw_to is not None:
+        sawn = f", the back sawn off to {length_text(plan.job.level.saw_to, plan.job.unit)} above it first"
+    return [f"  {PART_WORDS[part]}{sawn}; zero on {zero}"] + [f"    {line}" for line in table(rows, notes)]
 
 
 def _notes(lot: Sequence[Pass], before: Pass | None, plan: Plan) -> list[str]:
     first = lot[0]
     notes = []
+    if first.over is not None and first.of > 1:
+        notes.append(OVER_WORDS[first.over])
     if before is None or before.cutter != first.cutter:
         notes.append("touch off")
         if before is not None and before.step == first.step:
             notes.append("only what the larger bit left")
     for entry in lot:
         if entry.breaks_skin:
-            total = length_text(entry.total_depth, plan.job.unit, with_unit=False)
-            notes.append(f"pass {entry.number}, down to {total}, breaks the skin")
+            left = plan.facts.skin_left(entry)
+            shown = length_text(left, plan.job.unit, with_unit=False)
+            breaks = f"leaves {shown} of the skin and breaks it" if left > 0 else "breaks the skin"
+            notes.append(f"pass {entry.number} {breaks}: stand aside")
     if first.step == "clear" and plan.facts.outline is not None:
         floors = plan.facts.outline.floor
         floor = floors.pocket if first.part == "pocket" else floors.plug

@@ -67,10 +67,11 @@ def _levelling(found: Levelling, shop: Shop | None, length: Length) -> dict[str,
         if entry.name not in ("passes", "breaking_pass")
     }
     if shop is not None and shop.field is not None:
-        left, lower, right, upper = shop.field.bounds
-        data["field"] = [length(right - left), length(upper - lower)]
+        data["field"] = [length(size) for size in shop.field.size]
         data["drawn"] = [length(size) for size in shop.field.drawn]
         data["run_off"] = length(shop.field.run_off)
+    if shop is not None and shop.plug_field is not None:
+        data["plug_field"] = [length(size) for size in shop.plug_field.size]
     return data
 
 

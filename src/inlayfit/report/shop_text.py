@@ -14,6 +14,7 @@ from inlayfit.report.wording import reasons_text, say
 from inlayfit.statement import told
 
 if TYPE_CHECKING:
+    from inlayfit.shop.blanks import LevellingField
     from inlayfit.shop.cutting_time import CuttingTime
     from inlayfit.shop.shop import Shop
 
@@ -113,19 +114,27 @@ def _own_clamp(plan: Plan, outline: OutlineFacts) -> str:
 
 def _levelling(plan: Plan, shop: Shop | None) -> str:
     found = plan.facts.levelling
-    words = f"Levelling takes {_number(plan, found.taken_off)} off; board {_number(plan, found.board)}"
+    words = f"Levelling takes {_number(plan, found.taken_off)} off"
+    if found.sawn_off > 0:
+        words += f", after the saw took {_number(plan, found.sawn_off)}"
+    words += f"; board {_number(plan, found.board)}"
     sanded = _number(plan, found.board_sanded)
     if found.inlay > 0:
         words += f", inlay {_number(plan, found.inlay)}"
         sanded += f", {_number(plan, found.inlay_sanded)}"
     words += f" (sanded {sanded}); strokes {_number(plan, found.narrower)} narrower."
     if shop is not None and shop.field is not None:
-        left, lower, right, upper = shop.field.bounds
         words += (
-            f" Field {_number(plan, right - left)} x {_number(plan, upper - lower)} for the bit's middle, its edge "
-            f"{_number(plan, shop.field.run_off)} off the board."
+            f" Field {_size(plan, shop.field)} for the bit's middle, its edge {_number(plan, shop.field.run_off)} off "
+            "the board"
         )
+        over_plug = any(entry.over == "plug" for entry in plan.facts.passes)
+        words += f"; over the plug's back {_size(plan, shop.plug_field)}." if over_plug and shop.plug_field else "."
     return words
+
+
+def _size(plan: Plan, field: LevellingField) -> str:
+    return " x ".join(_number(plan, size) for size in field.size)
 
 
 def _wood(plan: Plan, shop: Shop) -> str:

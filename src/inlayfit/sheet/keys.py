@@ -319,6 +319,19 @@ HOLD_DOWN: Final = Section(
     just_one_of=("rectangle", "circle", "polygon"),
 )
 
+LEVEL: Final = Section(
+    keys={
+        "over": Key(
+            type=Scalar(kind="choice", choices=("plug", "board")),
+            help="What the levelling passes above the base's face run over; those into it run over the board.",
+            default="plug",
+        ),
+        "saw_to": Key(
+            type=NOT_NEGATIVE, help="Height above the base's face that a saw leaves of the plug before levelling."
+        ),
+    }
+)
+
 AIR: Final = Section(
     keys={
         "moisture": Key(
@@ -483,6 +496,7 @@ SHEET: Final = Section(
         ),
         "datum": Key(type=DATUM, help="Where the work's zero lies on each blank.", default="centre"),
         "hold_downs": Key(type=Listing(item=HOLD_DOWN, most=1_000), help="Clamps and stops."),
+        "level": Key(type=LEVEL, help="How the plug's back is taken off."),
         "climate": Key(type=CLIMATE, help="Moisture or air, at cutting and in use."),
         "tolerance": Key(type=TOLERANCE, help="How well the shop holds its settings, plus or minus."),
         "limits": Key(type=LIMITS, help="Limits of the checks, by the check's name with underscores."),

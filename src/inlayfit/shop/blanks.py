@@ -77,6 +77,12 @@ class LevellingField:
     """Width and height to draw where the programme keeps the whole bit inside what is drawn."""
 
     @property
+    def size(self) -> tuple[float, float]:
+        """Width and height that the bit's middle runs over."""
+        left, lower, right, upper = self.bounds
+        return right - left, upper - lower
+
+    @property
     def area(self) -> Polygon:
         """The field as a polygon."""
         return shapely.box(*self.bounds)
@@ -106,15 +112,17 @@ def margin(blank: Blank, cut: BaseGeometry) -> Margin:
     return Margin(left=low_x - left, right=right - high_x, lower=low_y - lower, upper=upper - high_y)
 
 
-def levelling_field(base: Blank, diameter: float, overlap: float = LEVELLING_OVERLAP) -> LevellingField:
-    """The field for a levelling bit: the bit's centre covers the board and half the overlap beyond each edge.
+def levelling_field(
+    bounds: tuple[float, float, float, float], diameter: float, overlap: float = LEVELLING_OVERLAP
+) -> LevellingField:
+    """The field for a levelling bit: its centre covers board or plug's back, and half the overlap beyond each edge.
 
     So the bit's radius runs off every edge, and no rim and no rounded corner is left standing.
     """
-    left, lower, right, upper = base.bounds
+    left, lower, right, upper = bounds
     more = overlap / 2
     return LevellingField(
         bounds=(left - more, lower - more, right + more, upper + more),
         run_off=more + diameter / 2,
-        drawn=(base.width + overlap + diameter, base.height + overlap + diameter),
+        drawn=(right - left + overlap + diameter, upper - lower + overlap + diameter),
     )

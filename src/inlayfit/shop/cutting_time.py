@@ -9,17 +9,20 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from inlayfit.errors import InputError
 from inlayfit.joint.depths import Depths
-from inlayfit.joint.job import Feed, Feeds, Job
+from inlayfit.joint.job import Feed, Feeds, Job, LevelledOver
 from inlayfit.joint.schedule import Part, Pass, Step, schedule
 from inlayfit.outline.regions import Outline
 from inlayfit.outline.survey import Survey
 from inlayfit.shop.blanks import LevellingField
 from inlayfit.shop.cut_paths import CutPath, CutPaths
+
+Fields = Mapping[LevelledOver, LevellingField]
+"""Of the levelling passes that run over the plug's back, and of those over the board."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,11 +68,11 @@ class CuttingTime:
 
 
 def cutting_time(
-    job: Job, depths: Depths, outline: Outline, survey: Survey, feeds: Feeds, field: LevellingField | None
+    job: Job, depths: Depths, outline: Outline, survey: Survey, feeds: Feeds, fields: Fields | None
 ) -> CuttingTime:
     """Time of a job, of a finer stepover and of other clearing bits."""
     paths = CutPaths(outline, survey, job.plug.border)
-    steps = step_times(job, depths, paths, feeds, field)
+    steps = step_times(job, depths, paths, feeds, fields)
     needs: dict[str, str] = {}
     for entry in schedule(job, depths):
         by_v = entry.cutter.tapers
@@ -77,7 +80,7 @@ def cutting_time(
             continue  # part of its walls
         if feed_of(feeds, entry) is None:
             needs[f"{entry.part} {entry.step}"] = "cutting.v" if by_v else "cutting.clearing"
-        elif entry.step == "level" and field is None:
+        elif entry.step == "level" and fields is None:
             needs["base level"] = "base.blank"
     more = minutes_more(steps, feeds, finer=0.5)
     several = len(job.bits.clearing) > 1 and feeds.v is not None and feeds.clearing is not None
@@ -99,13 +102,13 @@ def feed_of(feeds: Feeds, entry: Pass) -> Feed | None:
 
 
 def step_times(
-    job: Job, depths: Depths, paths: CutPaths, feeds: Feeds, field: LevellingField | None = None
+    job: Job, depths: Depths, paths: CutPaths, feeds: Feeds, fields: Fields | None = None
 ) -> tuple[StepTime, ...]:
     """Time of each step that has a feed, in working order.
 
     With several clearing bits each later one clears what those before it left, and runs once round the wall. A floor
     is cleared whole in every pass; where no clearing bit reaches it, by the V-bit at its own stepover, as part of its
-    walls. Levelling is counted where its field is known.
+    walls. Levelling is counted where its fields are known.
     """
     found = []
     for (part, step, cutter), group in itertools.groupby(
@@ -113,7 +116,7 @@ def step_times(
     ):
         entries = list(group)
         feed = feed_of(feeds, entries[0])
-        runs = [run for run in (_path(job, paths, entry, field) for entry in entries) if run is not None]
+        runs = [run for run in (_path(job, paths, entry, fields) for entry in entries) if run is not None]
         if feed is None or not runs:
             continue
         length = sum(run.length for run in runs)
@@ -162,11 +165,11 @@ def clearing_choices(job: Job, depths: Depths, paths: CutPaths, feeds: Feeds) ->
     return tuple(sorted(choices, key=lambda choice: choice.minutes))
 
 
-def _path(job: Job, paths: CutPaths, entry: Pass, field: LevellingField | None) -> CutPath | None:
+def _path(job: Job, paths: CutPaths, entry: Pass, fields: Fields | None) -> CutPath | None:
     """What a pass runs; None where it is not counted, or is part of another step."""
     bit = entry.cutter
     if entry.step == "level":
-        return None if field is None else _rows(field, bit.stepover)
+        return None if fields is None or entry.over is None else _rows(fields[entry.over], bit.stepover)
     if entry.step == "cut out":
         return paths.cut_out(bit.diameter)
     depth = entry.depth_below_start or 0.0
@@ -184,6 +187,5 @@ def _path(job: Job, paths: CutPaths, entry: Pass, field: LevellingField | None) 
 
 def _rows(field: LevellingField, stepover: float) -> CutPath:
     """Rows along the field's longer side, a stepover apart, and the steps between them."""
-    left, lower, right, upper = field.bounds
-    long, short = max(right - left, upper - lower), min(right - left, upper - lower)
+    short, long = sorted(field.size)
     return CutPath(floor=(math.ceil(short / stepover) + 1) * long, lines=short)

@@ -16,11 +16,13 @@ class Levelling:
     passes: int
     """0 where no bit levels."""
     taken_off: float
-    """From the plug's back down to the levelled face."""
+    """From the plug's back, or from where it is sawn off, down to the levelled face."""
+    sawn_off: float
+    """What the saw takes off the plug's back before; 0 where none is used."""
     skin: float
     """Thickness of the plug's web, which bridges the surface gap until a pass breaks it away in pieces."""
     breaking_pass: int | None
-    """Number of the pass that goes through it."""
+    """Number of the first pass that leaves less of it than holds, and tears it."""
     board: float
     """Thickness of the board after levelling."""
     board_sanded: float
@@ -47,9 +49,11 @@ def levelling(job: Job, depths: Depths, passes: tuple[Pass, ...], lift: float = 
     below = joint.level_below
     sanded = below + joint.sanding
     above = depths.above_face + lift
+    stands = above if job.level.saw_to is None else min(above, job.level.saw_to)
     return Levelling(
         passes=len(level),
-        taken_off=above + below,
+        taken_off=stands + below,
+        sawn_off=above - stands,
         skin=depths.plug_web,
         breaking_pass=next((entry.number for entry in level if entry.breaks_skin), None),
         board=job.base.thickness - below,

@@ -108,7 +108,18 @@ def field_on(job: Job, base: Placement | None) -> LevellingField | None:
     """The levelling field; None without a levelling bit, or where the board's size is not given."""
     if base is None or base.blank is None or job.bits.levelling is None:
         return None
-    return levelling_field(base.blank, job.bits.levelling.diameter)
+    return levelling_field(base.blank.bounds, job.bits.levelling.diameter)
+
+
+def field_on_plug(job: Job, base: Placement | None) -> LevellingField | None:
+    """The field over the plug's back, the outline and its border; None without a levelling bit or a place."""
+    if base is None or job.bits.levelling is None:
+        return None
+    low_x, low_y, high_x, high_y = base.area.bounds
+    border = job.plug.border
+    return levelling_field(
+        (low_x - border, low_y - border, high_x + border, high_y + border), job.bits.levelling.diameter
+    )
 
 
 def rim_left_standing(job: Job, base: Placement | None, field: LevellingField | None) -> float:

@@ -12,7 +12,7 @@ from inlayfit.joint.schedule import Pass
 from inlayfit.outline.regions import Outline
 from inlayfit.outline.survey import Survey
 from inlayfit.shop.blanks import LevellingField
-from inlayfit.shop.cutting_time import CuttingTime, cutting_time
+from inlayfit.shop.cutting_time import CuttingTime, Fields, cutting_time
 from inlayfit.shop.gluing import (
     ClampForce,
     Clamping,
@@ -32,6 +32,7 @@ from inlayfit.shop.placement import (
     base_placement,
     blank_margins,
     field_on,
+    field_on_plug,
     plug_placement,
     rim_left_standing,
 )
@@ -50,6 +51,8 @@ class Shop:
     margins: tuple[BlankMargin, ...]
     """Of the blanks whose size is given."""
     field: LevellingField | None
+    plug_field: LevellingField | None
+    """Of levelling passes that run over the plug's back alone."""
     rim_left: float
     """How far the plug's border reaches past what the levelling bit covers."""
     loose_pieces: int
@@ -88,9 +91,12 @@ def shop(
     Raises :class:`InputError` for a hold-down whose polygon is none.
     """
     base, plug = base_placement(job, outline), plug_placement(job, outline)
-    field = field_on(job, base)
+    field, plug_field = field_on(job, base), field_on_plug(job, base)
     area = joint_area(outline, depths, job.bits.pocket_v.shape)
     moisture = _moisture(job)
+    fields: Fields | None = None
+    if field is not None and plug_field is not None:
+        fields = {"board": field, "plug": plug_field}
     pressed = pressed or Pressed()
     wants = clamp_force(area.projected, _lighter(job))
     turned = 0.0 if job.outline is None else job.outline.turn
@@ -101,6 +107,7 @@ def shop(
         plug=plug,
         margins=blank_margins(job, depths, passes, base, plug),
         field=field,
+        plug_field=plug_field,
         rim_left=rim_left_standing(job, base, field),
         loose_pieces=_loose_pieces(job, outline),
         hold_downs=_hold_downs(job, depths, passes, base, plug, field),
@@ -119,7 +126,7 @@ def shop(
         ),
         glue_wants=wants,
         clamping=clamping(wants, job.joint.clamp_force_each, bears=pressed.bears, closes=pressed.closes),
-        time=None if job.feeds is None else cutting_time(job, depths, outline, survey, job.feeds, field),
+        time=None if job.feeds is None else cutting_time(job, depths, outline, survey, job.feeds, fields),
     )
 
 
