@@ -104,8 +104,8 @@ def test_hold_downs_lie_in_place_and_struck_ones_are_crossed_out() -> None:
     assert "struck" in marks["2"].attrib["class"]
     assert "struck" not in marks["1"].attrib["class"]
     words = " ".join(picture.words())
-    assert f"Hold-down 1 clear by {clear.clear_by:.2f} mm." in words
-    assert "Hold-down 2 is struck: " in words
+    assert f"Hold-down 1: clear by {clear.clear_by:.2f} mm." in words
+    assert "Hold-down 2: struck: " in words
     assert "Struck: hold-down 2, 3" in (picture.all("desc")[0].text or "")
     assert {one.attrib["data-part"] for one in picture.all("g", "board")} == {"base", "plug", "level"}
 

@@ -43,7 +43,7 @@ def test_writes_the_drawing_and_ends_as_the_plan_does(sheet: Path, tmp_path: Pat
 
     status, _, _ = run(str(sheet), "-o", str(tmp_path / "thin.svg"), "--set", "base.thickness=6.5")
     assert status == 1
-    assert "base left under it 0.50 mm (fails)" in " ".join(Drawn((tmp_path / "thin.svg").read_text()).words())
+    assert "base left 0.50 mm (fails)" in " ".join(Drawn((tmp_path / "thin.svg").read_text()).words())
     assert run(str(sheet), "-o", str(tmp_path / "strict.svg"), "--strict")[0] == 1
 
 

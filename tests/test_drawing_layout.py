@@ -12,7 +12,7 @@ from jobs import GONE, job
 from inlayfit.outline.regions import Outline
 from inlayfit.pictures.boards import boards
 from inlayfit.pictures.outline_plan import outline_plan
-from inlayfit.pictures.section import section
+from inlayfit.pictures.section import section, small_section
 from inlayfit.pictures.spread import spread
 from inlayfit.plan import plan
 
@@ -43,9 +43,10 @@ def test_words_of_the_drawings_lie_on_the_paper_and_apart(tmp_path: Path) -> Non
             name = f"{unit}{number}"
             drawings += [
                 section(made, name=f"s{name}"),
-                section(made, name=f"c{name}", seated_height=34, telling=False),
+                small_section(made, name=f"c{name}"),
                 spread(made, name=f"x{name}"),
                 boards(made, name=f"b{name}"),
+                boards(made, name=f"d{name}", small=True),
             ]
             if outline is not None:
                 drawings.append(outline_plan(made, outline, name=f"o{name}"))

@@ -190,8 +190,10 @@ def test_drawings_can_stand_on_one_sheet() -> None:
 
 
 def test_areas_and_lines_are_told_apart_without_colour() -> None:
-    grounds = (palette.PLUG_WOOD, palette.LEFT_TO_V, palette.V_BOTTOM)
-    for lighter, darker in zip(grounds, grounds[1:]):
-        assert contrast(lighter, darker) > 1.3
+    # the floor, what is left to the V-bit, the walls, what ends in a V: each darker than the one before
+    grounds = (palette.CLEARED, palette.LEFT_TO_V, palette.WALLS, palette.V_BOTTOM)
+    for (lighter, darker), least in zip(zip(grounds, grounds[1:]), (1.15, 2.0, 2.0)):
+        assert contrast(lighter, darker) > least
+    assert contrast(palette.WALLS, palette.CLEARED) > 2.0
     patterns = drawn(outlines.plus(), nominal=True).all("pattern")
     assert len({one.attrib["patternTransform"] for one in patterns}) == len(patterns) == 3

@@ -26,8 +26,12 @@ from inlayfit.shop.sweeps import Sweep, sweeps
 WIDTH: Final = 180.0
 HEADING: Final = 3.3
 ROOM: Final = (80.0, 74.0)
-"""Width and height of one board on paper, mm."""
+SMALL_ROOM: Final = (54.0, 28.0)
+"""Width and height of one board on paper, mm; two or three beside each other."""
+LEAST_WORDS: Final = (60.0, 56.0)
+"""Width of the words below a board, at least, in either room."""
 APART: Final = 8.0
+SMALL_APART: Final = 3.0
 TOP: Final = 16.0
 FINENESS: Final = 0.02
 TITLES: Final[dict[SetUp, str]] = {
@@ -101,8 +105,12 @@ def boards_of(plan: Plan) -> tuple[Board, ...]:
     return tuple(found)
 
 
-def boards(plan: Plan, *, name: str = "boards") -> Canvas | None:
-    """The boards of a job, each as large as its room allows; None where neither blanks nor hold-downs are given."""
+def boards(plan: Plan, *, name: str = "boards", small: bool = False) -> Canvas | None:
+    """The boards of a job, each as large as its room allows; None where neither blanks nor hold-downs are given.
+
+    ``small``: three beside each other, for a page with other drawings that says where the outline lies.
+    """
+    room, least = (SMALL_ROOM, LEAST_WORDS[1]) if small else (ROOM, LEAST_WORDS[0])
     shown = boards_of(plan)
     if not shown:
         return None
@@ -110,20 +118,21 @@ def boards(plan: Plan, *, name: str = "boards") -> Canvas | None:
                     description=_description(plan, shown), width=WIDTH, height=1)  # fmt: skip
     canvas.text((4, 6), "Boards as they lie under the cutter", font_weight="bold", font_size=HEADING)
     sweep = canvas.hatch("sweep", angle=60, apart=1.3, width=0.2, colour=palette.FAINT, ground=palette.SWEPT)
-    x, y, row = 6.0, TOP, 0.0
+    edge, top = (4.0, TOP - 3.5) if small else (6.0, TOP)
+    x, y, row = edge, top, 0.0
     for board in shown:
         low_x, low_y, high_x, high_y = board.bounds
-        scale = min(largest_scale(high_x - low_x, ROOM[0]), largest_scale(high_y - low_y, ROOM[1]))
+        scale = min(largest_scale(high_x - low_x, room[0]), largest_scale(high_y - low_y, room[1]))
         wide, tall = scale * (high_x - low_x), scale * (high_y - low_y)
-        if x + max(wide, 60.0) > WIDTH - 2 and x > 6:
-            x, y, row = 6.0, y + row + 6, 0.0
+        if x + max(wide, least) > WIDTH - 1 and x > edge:
+            x, y, row = edge, y + row + 6, 0.0
         paper = PlanPaper(scale=scale, low=(low_x, low_y), corner=(x, y + tall), fineness=FINENESS)
-        told = _draw(canvas, plan, board, paper, sweep)
-        lines = [line for words in told for line in wrapped(words, max(wide, 60.0), SMALL)]
+        told = _draw(canvas, plan, board, paper, sweep, placed=not small)
+        lines = [line for words in told for line in wrapped(words, max(wide, least), SMALL)]
         for number, line in enumerate(lines):
             canvas.text((x, y + tall + 5 + number * LINE), line, font_size=SMALL)
         row = max(row, tall + 5 + len(lines) * LINE)
-        x += max(wide, 60.0) + APART
+        x += max(wide, least) + (SMALL_APART if small else APART)
     entries = [
         Entry(words="board", fill=palette.BOARD),
         Entry(words="swept by cutters at the face", fill=sweep),
@@ -137,12 +146,12 @@ def boards(plan: Plan, *, name: str = "boards") -> Canvas | None:
         ]  # fmt: skip
     if any(board.set_up == "plug" for board in shown):
         entries.append(Entry(words="edge of the border", dash=palette.START_DASH))
-    canvas.resize(y + row + 3 + draw_legend(canvas, entries, (6, y + row + 2), WIDTH - 10, columns=3))
+    canvas.resize(y + row + 3 + draw_legend(canvas, entries, (edge, y + row + 2), WIDTH - edge - 4, columns=3))
     return canvas
 
 
-def _draw(canvas: Canvas, plan: Plan, board: Board, paper: PlanPaper, sweep: str) -> list[str]:
-    """One board; what is said below it, a paragraph each."""
+def _draw(canvas: Canvas, plan: Plan, board: Board, paper: PlanPaper, sweep: str, *, placed: bool) -> list[str]:
+    """One board; what is said below it, a paragraph each, where the outline lies only if ``placed``."""
     job, unit, placement = plan.job, plan.job.unit, board.placement
     group = canvas.group(class_="board", data_part=board.set_up, data_scale=paper.scale)
     left, top = paper((board.bounds[0], board.bounds[3]))
@@ -168,18 +177,20 @@ def _draw(canvas: Canvas, plan: Plan, board: Board, paper: PlanPaper, sweep: str
     if board.hold_downs:
         canvas.shape(paper.rings(board.swept_above), group, class_="swept-above", fill="none", stroke=palette.LEVEL,
                      stroke_width=0.35, stroke_dasharray=palette.LEVEL_DASH)  # fmt: skip
-    for held, clearance in board.hold_downs:
-        told.append(_hold_down(canvas, plan, held, clearance, paper, group))
     _datum(canvas, paper((0.0, 0.0)), group)
-    x, y = (length_text(value, unit, with_unit=False) for value in placement.at)
-    told.insert(1 if told else 0, f"Middle of the outline at ({x}, {y}) from the datum.")
+    for held, clearance in board.hold_downs:
+        _hold_down(canvas, held, clearance, paper, group)
+    told += clearance_words(plan, [clearance for _, clearance in board.hold_downs])
+    if placed:
+        x, y = (length_text(value, unit, with_unit=False) for value in placement.at)
+        told.insert(1 if placement.blank is not None else 0, f"Middle of the outline at ({x}, {y}) from the datum.")
     return told
 
 
 def _hold_down(
-    canvas: Canvas, plan: Plan, held: HoldDown, clearance: Clearance, paper: PlanPaper, parent: ElementTree.Element
-) -> str:
-    """A hold-down with its number, crossed out where it is struck; how it fares."""
+    canvas: Canvas, held: HoldDown, clearance: Clearance, paper: PlanPaper, parent: ElementTree.Element
+) -> None:
+    """A hold-down with its number, crossed out where it is struck."""
     struck = bool(clearance.strikes)
     canvas.shape(paper.rings(held.footprint), parent, class_="hold-down struck" if struck else "hold-down",
                  fill=palette.OPEN if struck else palette.HELD, stroke=palette.INK, stroke_width=0.3,
@@ -192,13 +203,23 @@ def _hold_down(
     x, y = paper(((low_x + high_x) / 2, (low_y + high_y) / 2))
     canvas.add("circle", parent, cx=x, cy=y, r=1.7, fill=palette.PAPER, stroke=palette.INK, stroke_width=0.25)
     canvas.text((x, y + 0.85), str(clearance.number), parent, text_anchor="middle", font_size=2.4)
-    name = f"Hold-down {clearance.number}"
-    if struck:
-        strikes = "; ".join(f"{one.step} with {one.bit}, its {one.by}" for one in clearance.strikes)
-        return f"{name} is struck: {strikes}."
-    if clearance.clear_by is None:
-        return f"{name}: nothing is swept at its height."
-    return f"{name} clear by {length_text(clearance.clear_by, plan.job.unit)}."
+
+
+def clearance_words(plan: Plan, found: Sequence[Clearance]) -> list[str]:
+    """How hold-downs fare, those together that fare alike: struck by what, or clear by how much."""
+    alike: dict[str, list[int]] = {}
+    for entry in found:
+        if entry.strikes:
+            told = f"struck: {'; '.join(f'{one.step} with {one.bit}, its {one.by}' for one in entry.strikes)}"
+        elif entry.clear_by is None:
+            told = "nothing is swept at that height"
+        else:
+            told = f"clear by {length_text(entry.clear_by, plan.job.unit)}"
+        alike.setdefault(told, []).append(entry.number)
+    return [
+        f"Hold-down{'s' if len(numbers) > 1 else ''} {', '.join(map(str, numbers))}: {told}."
+        for told, numbers in alike.items()
+    ]
 
 
 def _datum(canvas: Canvas, at: Point, parent: ElementTree.Element) -> None:

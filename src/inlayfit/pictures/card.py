@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from inlayfit.pictures import card_parts
+from inlayfit.pictures import card_bench, card_bits, card_parts, card_passes
 from inlayfit.pictures.card_style import STYLE
 from inlayfit.pictures.html import Element, html, page, put
-from inlayfit.pictures.section import section
+from inlayfit.pictures.section import small_section
 from inlayfit.plan import Plan
 
 if TYPE_CHECKING:
@@ -17,11 +17,9 @@ if TYPE_CHECKING:
 
 SIDE: Final = 255.0
 """Height in mm that a side of A4 and of Letter both have for print."""
-SECTION_HEIGHT, LEAST_SECTION = 52.0, 26.0
-LEAST_OUTLINE, MOST_OUTLINE = 34.0, 120.0
-RINGS_ELSEWHERE: Final = "What the numbers in rings are is in the report of inlayfit plan."
-HEADING: Final = 17.0
-"""Height of the drawings' heading and margins, mm."""
+LEAST_OUTLINE, MOST_OUTLINE = 30.0, 120.0
+FIGURE: Final = 2.0
+"""Margin above a drawing, mm."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -43,38 +41,47 @@ def card(entries: Sequence[CardInput]) -> str:
 
 
 def _card(body: Element, entry: CardInput, name: str) -> None:
+    """All numbers on the first side, what else the bench asks for and the drawings on the second."""
     plan = entry.plan
-    used = card_parts.head(body, plan, name, entry.sheet)
-    used += card_parts.depths(body, plan)
-    used += card_parts.schedule(body, plan)
-    pair = put(body, "div", class_="two")
-    used += max(card_parts.touch_off(pair, plan), card_parts.dry_fit(pair, plan, entry.sheet))
-    used += card_parts.attention(body, plan)
-    cautions = card_parts.safety(body, plan)
-    # words that are too long for the first side end on the second, and cautions are not divided between them; the
-    # drawings are as large as the rest of the second allows
-    words = max(0.0, used - SIDE) + (cautions if used + cautions > SIDE else 0.0)
-    drawings = put(body, "section")
-    put(drawings, "h2", "Drawings")
-    room = SIDE - words - HEADING
-    joint = section(plan, name=f"{name}-section", seated_height=SECTION_HEIGHT, telling=False)
-    if entry.outline is None:
-        put(drawings, "figure").append(joint.root)
+    to_cut = plan.verdict != "does not fit"
+    front = put(body, "div", class_="front")
+    used = card_parts.head(front, plan, name, entry.sheet)
+    if not to_cut:
+        used += card_parts.stop(front) + card_parts.attention(front, plan)
+    used += card_parts.depths(front, plan, to_cut=to_cut)
+    used += card_bits.bits(front, plan)
+    used += card_passes.schedule(front, plan, to_cut=to_cut)
+    if to_cut:
+        pair = put(front, "div", class_="two")
+        used += max(card_bench.touch_off(pair, plan), card_bench.dry_fit(pair, plan, entry.sheet))
+        used += card_bench.gluing(front, plan)
+    if used > SIDE:
+        front.set("class", "front dense")
+    back = put(body, "div", class_="back")
+    used = card_parts.attention(back, plan) if to_cut else 0.0
+    drawings = put(back, "section")
+    used += card_parts.safety(back, plan)
+    _drawings(drawings, entry, name, SIDE - used)
+
+
+def _drawings(part: Element, entry: CardInput, name: str, room: float) -> None:
+    """The section, the plan of the outline as large as the rest of the room allows, its rings' words, the boards."""
+    plan, outline = entry.plan, entry.outline
+    joint = small_section(plan, name=f"{name}-section")
+    put(part, "figure").append(joint.root)
+    if outline is None:
         return
-    # imported late: it brings shapely, which a sheet without an outline does without
+    # imported late: they bring shapely, which a sheet without an outline does without
+    from inlayfit.pictures.boards import boards
     from inlayfit.pictures.outline_plan import OVERHEAD, outline_plan
 
     numbers = Element("div")
-    told = card_parts.rings(numbers, plan)
-    room -= told
-    if room - joint.height - OVERHEAD < LEAST_OUTLINE:
-        joint = section(plan, name=f"{name}-section", seated_height=LEAST_SECTION, telling=False)
-    if told and room - joint.height - OVERHEAD < LEAST_OUTLINE:
-        # no side is left for them: the report has them in full
-        numbers = Element("div")
-        put(numbers, "p", RINGS_ELSEWHERE)
-    put(drawings, "figure").append(joint.root)
-    height = min(max(LEAST_OUTLINE, room - joint.height - OVERHEAD), MOST_OUTLINE)
-    shown = outline_plan(plan, entry.outline, name=f"{name}-outline", height=height, telling=False)
-    put(drawings, "figure").append(shown.root)
-    drawings.append(numbers)
+    room -= joint.height + FIGURE + card_parts.rings(numbers, plan) + OVERHEAD + FIGURE
+    boards_drawn = boards(plan, name=f"{name}-boards", small=True)
+    if boards_drawn is not None:
+        room -= boards_drawn.height + FIGURE
+    height = min(max(LEAST_OUTLINE, room), MOST_OUTLINE)
+    put(part, "figure").append(outline_plan(plan, outline, name=f"{name}-outline", height=height, telling=False).root)
+    part.append(numbers)
+    if boards_drawn is not None:
+        put(part, "figure").append(boards_drawn.root)

@@ -31,6 +31,20 @@ caption {{ text-align: left; font-weight: bold; padding: .8mm 0 .3mm; }}
 th, td {{ text-align: left; vertical-align: top; padding: .5mm 1.5mm .5mm 0; border-bottom: .2mm solid {FAINT};
   font-weight: normal; }}
 thead th {{ overflow-wrap: normal; font-size: 7.4pt; padding-top: 0; padding-bottom: .2mm; color: {FAINT}; }}
+.back {{ break-before: page; }}
+.dense {{ font-size: 8pt; line-height: 1.2; }}
+.dense .target td, .dense .target th {{ font-size: 8pt; }}
+.dense h2 {{ margin-top: 1.6mm; }}
+.dense .schedule th, .dense .schedule td {{ padding-top: .2mm; padding-bottom: .2mm; }}
+.stop {{ font-size: 26pt; font-weight: bold; line-height: 1; color: {PAPER}; background: {OPEN}; text-align: center;
+  padding: 1.5mm; margin-top: 2mm; letter-spacing: .08em; }}
+.stopped {{ position: relative; }}
+.stopped dd, .stopped td {{ color: {FAINT}; }}
+.across {{ position: absolute; left: 6%; right: 6%; top: 12mm; font-size: min(44pt, 8vw); font-weight: bold;
+  line-height: 1; text-align: center; white-space: nowrap; color: {OPEN}; -webkit-text-stroke: .4mm {PAPER};
+  letter-spacing: .06em; transform: rotate(-4deg); z-index: 1; }}
+.stopped .box::before {{ display: none; }}
+.bits td, .bits th {{ font-size: 8.4pt; padding: .35mm 1.5mm .35mm 0; }}
 .schedule th:first-child {{ width: 26mm; }}
 .schedule td:nth-child(2) {{ width: 42mm; }}
 .box {{ white-space: nowrap; margin-right: 2.6mm; display: inline-block; }}
@@ -45,10 +59,10 @@ code {{ font-family: monospace; font-size: 8.4pt; overflow-wrap: anywhere; }}
 .attention li.fail::marker {{ content: "\\2717  "; color: {OPEN}; }}
 .attention li.doubtful::marker {{ content: "!  "; }}
 .rings {{ list-style: none; padding-left: 0; }}
-.rings, .cautions {{ font-size: 7.8pt; columns: 2; column-gap: 6mm; }}
+.rings, .cautions {{ font-size: 7.2pt; columns: 2; column-gap: 6mm; }}
 .rings li, .cautions li {{ break-inside: avoid; }}
 figure svg {{ display: block; width: 100%; height: auto; max-width: 180mm; }}
-figure, tr, li, .depths, .schedule, .whole {{ break-inside: avoid; }}
+figure, tr, li, section.numbers, .two, .schedule, .whole, .attention {{ break-inside: avoid; }}
 h2, caption {{ break-after: avoid; }}
 figure {{ margin-top: 2mm; }}
 .card + .card {{ break-before: page; margin-top: 12mm; }}

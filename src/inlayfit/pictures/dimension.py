@@ -13,6 +13,8 @@ from inlayfit.pictures.palette import FAINT, INK, PAPER
 TICK: Final = 0.9
 LINE_HEIGHT: Final = 1.2 * TEXT_SIZE
 BREAK_MARK: Final = 1.2
+LEADER, WORDS_FROM = 4.4, 5.0
+"""How far beyond the dimensions' lines leaders end and words begin, mm."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -28,6 +30,17 @@ class Dimension:
     bottom: float
     words: str
     broken: bool = False
+    inner: bool = False
+    """Whether its line stands nearer to the wood, since another one's covers the same stretch."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Mark:
+    """A line of the drawing that gets words and is no length: where it ends on paper, its words, its colour."""
+
+    at: tuple[float, float]
+    words: str
+    colour: str = INK
 
 
 def dimension_chain(
@@ -39,48 +52,39 @@ def dimension_chain(
     room: float,
     low: float,
     high: float,
+    marks: Sequence[Mark] = (),
     parent: ElementTree.Element | None = None,
-) -> None:
-    """Dimensions one below the other on a line at ``x``, with their words to the right of it.
+) -> float:
+    """Dimensions one below the other, with their words on the side away from what is measured, and marks among them.
 
-    Reference lines run to it from ``reach_from``. The words are ``room`` wide and stay between ``low`` and ``high``;
-    where the drawing is too tight for them a leader shows what they belong to.
+    Their lines stand at ``x`` (to the left or the right of ``reach_from``, where reference lines begin), those of
+    :attr:`Dimension.inner` half-way to it. The words are ``room`` wide and stay between ``low`` and ``high``, or reach
+    below where they are too many; leaders show what they belong to. Returns where the lowest words end.
     """
-    lines = [wrapped(entry.words, room) for entry in dimensions]
+    way = 1.0 if x > reach_from else -1.0
+    lines = [wrapped(words, room) for words in (*(one.words for one in dimensions), *(one.words for one in marks))]
     heights = [len(entry) * LINE_HEIGHT + 0.6 for entry in lines]
-    middles = spread([(entry.top + entry.bottom) / 2 for entry in dimensions], heights, low, high)
-    for entry, words, middle in zip(dimensions, lines, middles, strict=True):
-        group = measured(canvas, entry, x, reach_from, parent)
-        drawn = (entry.top + entry.bottom) / 2
-        text_x = x + 1.6
-        if abs(middle - drawn) > 0.8:
-            canvas.shape([[(x, drawn), (x + 3, middle), (x + 4, middle)]], group, closed=False, fill="none",
-                         stroke=FAINT, stroke_width=0.18, class_="leader")  # fmt: skip
-            text_x = x + 4.6
+    ends = [(_line_at(entry, x, reach_from), (entry.top + entry.bottom) / 2) for entry in dimensions]
+    ends += [mark.at for mark in marks]
+    middles = spread([y for _, y in ends], heights, low, max(high, low + sum(heights)))
+    groups = [
+        *(measured(canvas, entry, _line_at(entry, x, reach_from), reach_from, parent) for entry in dimensions),
+        *(canvas.group(parent, class_="mark") for _ in marks),
+    ]
+    colours = [*(INK for _ in dimensions), *(mark.colour for mark in marks)]
+    for end, words, middle, group, colour in zip(ends, lines, middles, groups, colours, strict=True):
+        canvas.shape([[end, (x + way * 2.6, middle), (x + way * LEADER, middle)]], group, closed=False, fill="none",
+                     stroke=FAINT, stroke_width=0.18, class_="leader")  # fmt: skip
         first = middle - (len(words) - 1) * LINE_HEIGHT / 2 + 0.35 * TEXT_SIZE
         for number, line in enumerate(words):
-            canvas.text((text_x, first + number * LINE_HEIGHT), line, group)
+            canvas.text((x + way * WORDS_FROM, first + number * LINE_HEIGHT), line, group, fill=colour,
+                        text_anchor=None if way > 0 else "end")  # fmt: skip
+    return max((middle + high / 2 for middle, high in zip(middles, heights, strict=True)), default=low)
 
 
-def upright_dimension(
-    canvas: Canvas,
-    entry: Dimension,
-    *,
-    x: float,
-    reach_from: float,
-    low: float,
-    high: float,
-    parent: ElementTree.Element | None = None,
-) -> None:
-    """A dimension on a line at ``x`` with its words along it, read from the right.
-
-    They may be longer than the dimension, but stay between ``low`` and ``high`` where they fit there.
-    """
-    group = measured(canvas, entry, x, reach_from, parent)
-    half = min(text_width(entry.words), high - low) / 2
-    middle = max(min((entry.top + entry.bottom) / 2, high - half), low + half)
-    canvas.text((x - 1.0, middle), entry.words, group, text_anchor="middle",
-                transform=f"rotate(-90 {x - 1.0:.4f} {middle:.4f})")  # fmt: skip
+def _line_at(entry: Dimension, x: float, reach_from: float) -> float:
+    """Where a dimension's line stands."""
+    return (x + reach_from) / 2 if entry.inner else x
 
 
 def measured(
@@ -89,7 +93,7 @@ def measured(
     """Reference lines, the line itself and its ticks."""
     group = canvas.group(parent, class_="dimension", data_name=entry.name, data_mm=f"{entry.length:.6f}",
                          data_broken="yes" if entry.broken else None)  # fmt: skip
-    past = 1.2 if x > reach_from else -1.2
+    past = TICK if x > reach_from else -TICK
     for y in (entry.top, entry.bottom):
         canvas.line((reach_from, y), (x + past, y), group, stroke=FAINT, stroke_width=0.13, class_="reference")
     canvas.line((x, entry.top), (x, entry.bottom), group, stroke_width=0.2, class_="measure")
@@ -147,5 +151,5 @@ def halo(
     width = text_width(words, size) * 0.86 + 0.8
     left = at[0] - (width / 2 if anchor == "middle" else 0.4 if anchor == "start" else width - 0.4)
     canvas.add("rect", parent, x=left, y=at[1] - 0.82 * size, width=width, height=1.08 * size, rx=0.6, fill=PAPER,
-               fill_opacity=0.88, class_="ground")  # fmt: skip
+               class_="ground")  # fmt: skip
     canvas.text(at, words, parent, text_anchor=anchor, fill=colour, font_size=size)

@@ -11,8 +11,8 @@ Element = ElementTree.Element
 
 
 def put(parent: Element, tag: str, words: str = "", **attributes: str) -> Element:
-    """A new element with its text; ``class_`` is class."""
-    named = {name.rstrip("_"): printable(value) for name, value in attributes.items()}
+    """A new element with its text; ``class_`` is class, other underscores are hyphens."""
+    named = {name.rstrip("_").replace("_", "-"): printable(value) for name, value in attributes.items()}
     element = ElementTree.SubElement(parent, tag, named)
     element.text = printable(words)
     return element
@@ -21,13 +21,14 @@ def put(parent: Element, tag: str, words: str = "", **attributes: str) -> Elemen
 def table(
     parent: Element, caption: str, head: Sequence[str], rows: Sequence[Sequence[str | Element]], *, kind: str
 ) -> Element:
-    """A table with a caption, column headers and a row header in the first column."""
+    """A table with a caption, column headers where there are any, and a row header in the first column."""
     made = put(parent, "table", class_=kind)
     if caption:
         put(made, "caption", caption)
-    line = put(put(made, "thead"), "tr")
-    for words in head:
-        put(line, "th", words, scope="col")
+    if head:
+        line = put(put(made, "thead"), "tr")
+        for words in head:
+            put(line, "th", words, scope="col")
     body = put(made, "tbody")
     for row in rows:
         line = put(body, "tr")

@@ -6,13 +6,14 @@ from collections.abc import Sequence
 from typing import Final
 from xml.etree import ElementTree
 
+import shapely
 from shapely.geometry.base import BaseGeometry
 
 from inlayfit.joint.floor import plan_areas
 from inlayfit.joint.limits import JOINT_LINE
 from inlayfit.outline.regions import Outline
 from inlayfit.pictures import palette
-from inlayfit.pictures.canvas import Canvas, Point, wrapped
+from inlayfit.pictures.canvas import Canvas, Point, text_width, wrapped
 from inlayfit.pictures.legend import LINE, SMALL, Entry, draw_legend
 from inlayfit.pictures.line_runs import SHARE_OF_LIMIT, Width, line_runs
 from inlayfit.pictures.markers import RADIUS, draw_markers, draw_ring
@@ -64,10 +65,12 @@ def outline_plan(
     group = canvas.group(class_="plan", data_scale=scale)
     entries = _areas(canvas, plan, outline, paper, group)
     entries += _joint_line(canvas, plan, paper, group)
-    _sizes(canvas, paper, (high_x, high_y), unit, group)
+    lines, words = _sizes(canvas, paper, (high_x, high_y), unit, group)
     right, bottom = LEFT + scale * (high_x - low_x), TOP + tall
+    shown = [shapely.LinearRing(ring) for ring in paper.rings(outline.area)]
     draw_markers(canvas, places[:MOST_PLACES], [paper(place.at) for place in places[:MOST_PLACES]],
-                 (2, 8, max(right + 8, 60), bottom + 8), group)  # fmt: skip
+                 (2, 7.5, min(right + 45, WIDTH - 2 if telling else WIDTH - KEY_BESIDE + 2), bottom + 11),
+                 lines=shapely.GeometryCollection([*lines, *shown]), words=words, parent=group)  # fmt: skip
     if not telling:
         left = WIDTH - KEY_BESIDE + 4
         _scale_bar(canvas, scale, unit, (left, TOP), longest=30)
@@ -89,7 +92,7 @@ def _areas(
     areas = plan_areas(outline, plan.job, plan.facts.depths)
     bits = plan.job.bits
     kinds: list[tuple[str, BaseGeometry, str, str]] = [
-        ("walls", outline.area, palette.PLUG_WOOD, "walls, cut by the V-bit"),
+        ("walls", outline.area, palette.WALLS, "walls, cut by the V-bit"),
         ("cleared", areas.cleared,
          canvas.hatch("cleared", angle=0, apart=1.6, width=0.25, colour=palette.CLEARED_MARK, ground=palette.CLEARED,
                       dash="0.3 1.3"),
@@ -139,8 +142,11 @@ def _joint_line(canvas: Canvas, plan: Plan, paper: PlanPaper, parent: ElementTre
     ]
 
 
-def _sizes(canvas: Canvas, paper: PlanPaper, high: Point, unit: LengthUnit, parent: ElementTree.Element) -> None:
-    """Width below and height beside the outline."""
+def _sizes(
+    canvas: Canvas, paper: PlanPaper, high: Point, unit: LengthUnit, parent: ElementTree.Element
+) -> tuple[list[BaseGeometry], BaseGeometry]:
+    """Width below and height beside the outline; their lines and their words on paper."""
+    lines, boxes = list[BaseGeometry](), list[BaseGeometry]()
     left, bottom = paper(paper.low)
     right, top = paper(high)
     for name, length, ends, at in (
@@ -151,12 +157,17 @@ def _sizes(canvas: Canvas, paper: PlanPaper, high: Point, unit: LengthUnit, pare
         canvas.line(*ends, group, stroke_width=0.2, class_="measure")
         for x, y in ends:
             canvas.line((x - 0.45, y + 0.45), (x + 0.45, y - 0.45), group, stroke_width=0.35)
+        lines.append(shapely.LineString(ends))
         words = length_text(length, unit)
+        half = text_width(words) / 2
         if name == "width":
+            boxes.append(shapely.box(at - half, bottom + 6.5, at + half, bottom + 10))
             canvas.text((at, bottom + 9), words, group, text_anchor="middle")
         else:
+            boxes.append(shapely.box(left - 8.5, at - half, left - 5.5, at + half))
             canvas.text((left - 6, at), words, group, text_anchor="middle",
                         transform=f"rotate(-90 {left - 6:.4f} {at:.4f})")  # fmt: skip
+    return lines, shapely.union_all(boxes)
 
 
 def _scale_bar(canvas: Canvas, scale: float, unit: LengthUnit, at: Point, *, longest: float) -> None:

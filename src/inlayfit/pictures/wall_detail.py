@@ -7,7 +7,7 @@ from xml.etree import ElementTree
 
 from inlayfit.pictures.canvas import Canvas, wrapped
 from inlayfit.pictures.cross_section import CrossSection
-from inlayfit.pictures.dimension import Dimension, halo, measured
+from inlayfit.pictures.dimension import Dimension, measured
 from inlayfit.pictures.joint_shapes import Fills, seated_shapes
 from inlayfit.pictures.palette import INK, LEVEL, LEVEL_DASH, OPEN, PAPER, START_DASH
 from inlayfit.pictures.scale import Axis, View, magnification
@@ -25,8 +25,8 @@ VISIBLE: Final = 0.005
 
 def detail_at_face(
     canvas: Canvas, cut: CrossSection, fills: Fills, *, left: float, top: float, unit: LengthUnit, level: float
-) -> None:
-    """The joint line, where the wall meets the base's face."""
+) -> float:
+    """The joint line, where the wall meets the base's face; where its words end on paper."""
     opening = cut.opening(0.0)
     times = magnification(opening, GAP_ON_PAPER) if opening > VISIBLE else CLOSED
     if opening > VISIBLE:
@@ -37,34 +37,38 @@ def detail_at_face(
         words = "joint closed, wood on wood"
     edge = cut.pocket[0][0]
     view = _view((edge, 0.0), times, left, top)
-    group = _detail(canvas, cut, fills, view, "face", f"At the face ({times:g}:1)", words, left, top)
-    for depth, colour, dash in ((level, LEVEL, LEVEL_DASH), (-cut.lift, INK, START_DASH)):
+    lines = [
+        (depth, colour, dash, said)
+        for depth, colour, dash, said in (
+            (level, LEVEL, LEVEL_DASH, "long dashes: levelled here"),
+            (-cut.lift, INK, START_DASH, "short dashes: plug's start plane"),
+        )
+        if abs(depth) > VISIBLE and top < view.down(depth) < top + DETAIL
+    ]
+    words = "; ".join([words, *(said for *_, said in lines)])
+    group, end = _detail(canvas, cut, fills, view, "face", f"At the face ({times:g}:1)", words, left, top)
+    for depth, colour, dash, _ in lines:
         y = view.down(depth)
-        if abs(depth) > VISIBLE and top < y < top + DETAIL:
-            canvas.line((left, y), (left + DETAIL, y), group, stroke=colour, stroke_width=0.35, stroke_dasharray=dash)
-            # where the lines are close, the lower one's words stand below it
-            above = y - view.down(-cut.lift if depth == level else level)
-            halo(canvas, (left + 0.8, y + (2.6 if 0 < above < 2 * CAPTION else -0.7)),
-                 "levelled here" if depth == level else "plug's start plane", group, anchor="start", colour=colour,
-                 size=2.3)  # fmt: skip
+        canvas.line((left, y), (left + DETAIL, y), group, stroke=colour, stroke_width=0.35, stroke_dasharray=dash)
     if opening > VISIBLE:
         y, ends = view.down(0.0) - 2.0, (view.across(edge - opening), view.across(edge))
         line = canvas.group(group, class_="dimension", data_name="opening", data_mm=f"{opening:.6f}")
         for x in ends:
             canvas.line((x, y - 1), (x, view.down(0.0)), line, stroke=OPEN, stroke_width=0.2, class_="reference")
         canvas.line((ends[0], y), (ends[1], y), line, stroke=OPEN, stroke_width=0.4, class_="measure")
+    return end
 
 
 def detail_at_foot(
     canvas: Canvas, cut: CrossSection, fills: Fills, *, left: float, top: float, unit: LengthUnit
-) -> None:
-    """The glue gap, between the plug's face and the pocket's floor."""
+) -> float:
+    """The glue gap, between the plug's face and the pocket's floor; where its words end on paper."""
     gap = cut.pocket_floor - cut.plug_face
     times = magnification(gap, GAP_ON_PAPER) if gap > VISIBLE else CLOSED
     where = "wall's foot" if cut.full_depth else "V's bottom"
     view = _view((cut.plug_at(cut.plug_face), cut.pocket_floor - gap / 2), times, left, top)
     words = f"glue gap {length_text(gap, unit)}" if gap > VISIBLE else "no glue gap, wood on wood"
-    group = _detail(canvas, cut, fills, view, "foot", f"At the {where} ({times:g}:1)", words, left, top)
+    group, end = _detail(canvas, cut, fills, view, "foot", f"At the {where} ({times:g}:1)", words, left, top)
     if gap > VISIBLE:
         x = left + DETAIL / 4 if cut.full_depth else left + DETAIL / 2
         entry = Dimension(
@@ -72,6 +76,7 @@ def detail_at_foot(
             words=words,
         )  # fmt: skip
         measured(canvas, entry, x, x, group)
+    return end
 
 
 def _view(centre: tuple[float, float], times: float, left: float, top: float) -> View:
@@ -84,8 +89,8 @@ def _view(centre: tuple[float, float], times: float, left: float, top: float) ->
 def _detail(
     canvas: Canvas, cut: CrossSection, fills: Fills, view: View, name: str, heading: str, words: str,
     left: float, top: float,
-) -> ElementTree.Element:  # fmt: skip
-    """The joint seen through a square window, its heading above and its caption below."""
+) -> tuple[ElementTree.Element, float]:  # fmt: skip
+    """The joint seen through a square window, its heading above and its caption below; the window, where that ends."""
     canvas.text((left, top - 1.6), heading, font_weight="bold", font_size=CAPTION)
     window = canvas.window(f"{name}-window", (left, top), DETAIL, DETAIL)
     group = canvas.group(clip_path=window, class_=f"detail {name}", data_scale=view.down.scale)
@@ -96,6 +101,7 @@ def _detail(
         canvas.shape([[view(point) for point in shape]], group, class_=kind, fill=fills.of(kind), stroke=INK,
                      stroke_width=0.3)  # fmt: skip
     canvas.add("rect", x=left, y=top, width=DETAIL, height=DETAIL, fill="none", stroke=INK, stroke_width=0.4)
-    for number, line in enumerate(wrapped(words, DETAIL + 4, CAPTION)):
+    lines = wrapped(words, DETAIL + 5, CAPTION)
+    for number, line in enumerate(lines):
         canvas.text((left, top + DETAIL + 3.4 + number * 1.2 * CAPTION), line, font_size=CAPTION)
-    return group
+    return group, top + DETAIL + 3.4 + (len(lines) - 1) * 1.2 * CAPTION
