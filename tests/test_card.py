@@ -26,8 +26,8 @@ from inlayfit.pictures.card_bits import bits
 from inlayfit.pictures.dry_fit_target import dry_fit_command, expected_text, readings
 from inlayfit.pictures.seat_words import seat_words
 from inlayfit.plan import Plan, plan
-from inlayfit.quantity import force_range_text
 from inlayfit.report.cautions import cautions
+from inlayfit.report.shop_text import clamping_words, gluing_words
 from inlayfit.report.text import headline, text
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -196,10 +196,12 @@ def test_glue_clamps_and_sawing_off_are_told() -> None:
     shape = outlines.square(30.0)
     found = made({}, shape)
     assert found.facts.outline is not None
-    shop = found.facts.outline.shop
-    words = " ".join(parsed(found, outline=shape).words("li"))
-    assert f"Glue: about {shop.glue.use:.2g} ml" in words
-    assert force_range_text(*shop.clamp.force, "mm") in words
+    items = parsed(found, outline=shape).words("li")
+    words = " ".join(items)
+    # as in the report
+    assert gluing_words(found, found.facts.outline) in items
+    assert f"{clamping_words(found, found.facts.outline)} Your glue's data sheet comes first." in items
+    assert re.search(r"Clamps: \d[\d to]* of about \d", words)
     assert f"{found.facts.depths.above_face:.2f} mm of plug stands above the face. Saw off what you can" in words
     end_grain = made({"base.grain": {"face": "end"}}, shape)
     assert "size it with a thin coat first" in " ".join(parsed(end_grain, outline=shape).words("li"))

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 SIDE: Final = 255.0
 """Height in mm that a side of A4 and of Letter both have for print."""
 LEAST_OUTLINE, MOST_OUTLINE = 30.0, 120.0
+DENSE: Final = 1.1
+"""A first side that would be higher than this many sides gets the smallest type."""
 FIGURE: Final = 2.0
 """Margin above a drawing, mm."""
 
@@ -56,7 +58,7 @@ def _card(body: Element, entry: CardInput, name: str) -> None:
         used += max(card_bench.touch_off(pair, plan), card_bench.dry_fit(pair, plan, entry.sheet))
         used += card_bench.gluing(front, plan)
     if used > SIDE:
-        front.set("class", "front dense")
+        front.set("class", "front dense" if used < DENSE * SIDE else "front dense denser")
     back = put(body, "div", class_="back")
     used = card_parts.attention(back, plan) if to_cut else 0.0
     drawings = put(back, "section")

@@ -6,8 +6,9 @@ from inlayfit.pictures.card_parts import HEADING, LINE, lines_of
 from inlayfit.pictures.dry_fit_target import dry_fit_command, expected_text, readings
 from inlayfit.pictures.html import Element, put, table
 from inlayfit.plan import Plan
-from inlayfit.quantity import force_range_text, length_text
+from inlayfit.quantity import length_text
 from inlayfit.report.layout import setting_digits
+from inlayfit.report.shop_text import clamping_words, gluing_words
 
 ROW = 5.2
 
@@ -83,26 +84,12 @@ def gluing(body: Element, plan: Plan) -> float:
     part = put(body, "section", class_="whole")
     put(part, "h2", "Glue-up and after")
     lines = put(part, "ul")
-    for words in gluing_words(plan):
-        put(lines, "li", words)
+    if plan.facts.outline is None:
+        put(lines, "li", "Glue and clamps are not worked out without an outline. Your glue's data sheet comes first.")
+    else:
+        put(lines, "li", gluing_words(plan, plan.facts.outline))
+        put(lines, "li", f"{clamping_words(plan, plan.facts.outline)} Your glue's data sheet comes first.")
     above = length_text(depths.above_face, job.unit)
     put(lines, "li", f"Out of the clamps {above} of plug stands above the face. Saw off what you can before levelling; "
                      "then touch off on the base's face again.")  # fmt: skip
     return HEADING + LINE * sum(lines_of(line.text or "", 180) for line in lines)
-
-
-def gluing_words(plan: Plan) -> list[str]:
-    """How much glue, how hard to press and how long; of a job without an outline nothing is known of it."""
-    if plan.facts.outline is None:
-        return ["Glue and clamps are not worked out without an outline. Your glue's data sheet comes first."]
-    shop, job = plan.facts.outline.shop, plan.job
-    glue, clamp = shop.glue, shop.clamp
-    words = [f"Glue: about {glue.use:.2g} ml, spread thin on floor and walls. Press slowly, wait, press again."]
-    if glue.thirsty:
-        words.append("End grain drinks glue: size it with a thin coat first.")
-    least, better = clamp.hours
-    words.append(
-        f"Clamps: {force_range_text(*clamp.force, job.unit)} in all, for {least:g} h at least, better {better:g}. "
-        "Your glue's data sheet comes first."
-    )
-    return words

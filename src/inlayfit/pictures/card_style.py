@@ -53,6 +53,9 @@ thead th {{ overflow-wrap: normal; font-size: 7.4pt; padding-top: 0; padding-bot
 .two {{ display: grid; grid-template-columns: 2fr 3fr; gap: 0 6mm; align-items: start; }}
 .target td, .target th {{ font-size: 9pt; }}
 .target td {{ font-weight: bold; white-space: nowrap; }}
+.denser {{ font-size: 7.4pt; }}
+.denser .depths .large dd {{ font-size: 17pt; }}
+.denser .target td, .denser .target th, .denser .bits td, .denser .bits th {{ font-size: 7.4pt; }}
 ol, ul {{ padding-left: 4.6mm; }}
 code {{ font-family: monospace; font-size: 8.4pt; overflow-wrap: anywhere; }}
 .attention {{ font-size: 8.2pt; }}

@@ -34,8 +34,8 @@ def shop_part(plan: Plan) -> list[str]:
         paragraphs = [
             _blanks(plan, shop),
             _hold_downs(plan),
-            _gluing(plan, outline),
-            _clamping(plan, outline),
+            gluing_words(plan, outline),
+            clamping_words(plan, outline),
             *paragraphs,
             _wood(plan, shop),
             "" if shop.time is None else _time(shop.time),
@@ -70,7 +70,8 @@ def _hold_downs(plan: Plan) -> str:
     return f"Hold-downs: {reasons_text(found, plan.job.unit)}." if found.status == "pass" else ""
 
 
-def _gluing(plan: Plan, outline: OutlineFacts) -> str:
+def gluing_words(plan: Plan, outline: OutlineFacts) -> str:
+    """How much glue, and how it goes in."""
     glue = outline.shop.glue
     words = f"Glue: about {glue.use:.2g} ml, a thin coat on walls and floor; {glue.cavity:.2g} ml fill the gap."
     if glue.cavity < glue.spread[0]:
@@ -80,7 +81,8 @@ def _gluing(plan: Plan, outline: OutlineFacts) -> str:
     return f"{words} Press slowly, wait, press again: surplus leaves along the walls, the last of it slowly."
 
 
-def _clamping(plan: Plan, outline: OutlineFacts) -> str:
+def clamping_words(plan: Plan, outline: OutlineFacts) -> str:
+    """How many clamps, and how hard to press."""
     found, wants = outline.shop.clamping, outline.shop.glue_wants
     fewest, most = found.clamps
     count = f"{most}" if fewest == most else f"{fewest} to {most}"
