@@ -67,7 +67,7 @@ OUTLINE_LEVEL = {
     "checks.narrow_places", "drawings.fill_rule", "drawings.hairlines", "drawings.loops",
     "drawings.outline_file", "drawings.polygon_rings", "drawings.positions", "drawings.specks", "drawings.svg_outline",
     "drawings.svg_path", "joint.floor",
-    "pictures.boards", "pictures.outline_plan", "pictures.plan_paper",
+    "pictures.boards", "pictures.markers", "pictures.outline_plan", "pictures.plan_paper",
     "drawings.dxf_curves", "drawings.dxf_lines", "drawings.dxf_outline", "drawings.part_drawing", "drawings.size",
     "drawings.svg_areas", "drawings.svg_strokes",
     "cutters", "cuts.envelope", "cuts.removed", "cuts.tool_path",

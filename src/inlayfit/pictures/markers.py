@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterator, Sequence
 from typing import Final
 from xml.etree import ElementTree
 
-import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from inlayfit.pictures.canvas import Canvas, Point
@@ -63,38 +62,36 @@ def _free_place(
 ) -> Point:  # fmt: skip
     """The nearest place to a spot that is clear of everything; where none is, the one with most air.
 
-    Clear of lines counts before clear of strokes that lead to rings.
+    Hiding a line counts for more than crossing a stroke that leads to a ring, and that for more than lack of air.
     """
-    at = _candidates(spots[number], room)
-    if not len(at):
-        return spots[number]
-    centres = shapely.points(at)
-    air = np.full(len(at), np.inf)
-    for ring in rings:
-        air = np.minimum(air, np.hypot(*(at - ring).T) - 2 * RADIUS - APART)
-    for other in spots:
-        air = np.minimum(air, np.hypot(*(at - other).T) - RADIUS - SPOT - APART)
-    leaders = shapely.linestrings([[spots[number], place] for place in at])
-    if rings:
-        drawn = shapely.union_all([shapely.linestrings([spot, ring]) for spot, ring in zip(spots, rings)])  # noqa: B905
-        crowded = shapely.distance(centres, drawn) < RADIUS + APART
-        discs = shapely.buffer(shapely.multipoints(rings), RADIUS + APART)
-        crowded |= shapely.intersects(leaders, discs)
-    else:
-        crowded = np.zeros(len(at), bool)
-    hides = shapely.dwithin(lines, centres, RADIUS + APART) | (shapely.distance(words, centres) < RADIUS + APART)
-    hides |= shapely.intersects(leaders, words)
-    # a fault counts for more than any lack of air
-    merit = np.minimum(air, 0.0) - 50.0 * hides - 20.0 * crowded
-    best: Point = tuple(at[int(np.argmax(merit))])
+    spot = spots[number]
+    drawn = shapely.MultiLineString(list(zip(spots, rings, strict=False)))
+    taken = shapely.MultiPoint(rings)
+    best, fewest = spot, math.inf
+    for at in _candidates(spot, room):
+        air = min((math.dist(at, ring) - 2 * RADIUS - APART for ring in rings), default=0.0)
+        air = min(air, *(math.dist(at, other) - RADIUS - SPOT - APART for other in spots), 0.0)
+        centre, leader = shapely.Point(at), shapely.LineString([spot, at])
+        hides = (
+            shapely.dwithin(lines, centre, RADIUS + APART)
+            or words.distance(centre) < RADIUS + APART
+            or words.intersects(leader)
+        )
+        crowded = drawn.distance(centre) < RADIUS + APART or taken.distance(leader) < RADIUS + APART
+        faults = 50.0 * hides + 20.0 * crowded - air
+        if faults == 0:
+            return at
+        if faults < fewest:
+            best, fewest = at, faults
     return best
 
 
-def _candidates(spot: Point, room: tuple[float, float, float, float]) -> NDArray[np.float64]:
-    """Places round a spot within the room, nearer ones first; (number, 2)."""
+def _candidates(spot: Point, room: tuple[float, float, float, float]) -> Iterator[Point]:
+    """Places round a spot within the room, nearer ones first."""
     left, top, right, bottom = room
-    turns = 2 * np.pi * np.arange(DIRECTIONS) / DIRECTIONS - np.pi / 4
-    around = np.column_stack([np.cos(turns), np.sin(turns)])
-    at = np.asarray(spot) + (np.asarray(SHIFTS)[:, None, None] * around).reshape(-1, 2)
-    inside = (at >= (left + RADIUS, top + RADIUS)) & (at <= (right - RADIUS, bottom - RADIUS))
-    return at[inside.all(axis=1)]
+    for shift in SHIFTS:
+        for number in range(DIRECTIONS):
+            turn = 2 * math.pi * number / DIRECTIONS - math.pi / 4
+            x, y = spot[0] + shift * math.cos(turn), spot[1] + shift * math.sin(turn)
+            if left + RADIUS <= x <= right - RADIUS and top + RADIUS <= y <= bottom - RADIUS:
+                yield x, y
