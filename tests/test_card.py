@@ -112,7 +112,7 @@ def test_every_pass_has_a_box_with_its_depths() -> None:
             assert f"{entry.start_depth:.2f} + {entry.depth_below_start:.2f}" in words
         elif entry.part != "base":
             assert f"{entry.total_depth:.2f}" in words
-    assert " ".join(words).count("breaks through to the gap") == 1
+    assert " ".join(words).count("breaks through to the gap: stand aside") == 1
     # a bit with very many passes does not fill the page
     many = parsed(made({"bits.clearing.depth_of_cut": 0.1}))
     shown = [attributes for attributes in many.all("span") if attributes.get("class") == "box"]
@@ -202,7 +202,9 @@ def test_glue_clamps_and_sawing_off_are_told() -> None:
     assert gluing_words(found, found.facts.outline) in items
     assert f"{clamping_words(found, found.facts.outline)} Your glue's data sheet comes first." in items
     assert re.search(r"Clamps: \d[\d to]* of about \d", words)
-    assert f"{found.facts.depths.above_face:.2f} mm of plug stands above the face. Saw off what you can" in words
+    assert f"{found.facts.depths.above_face:.2f} mm of plug stands above the face. A saw may take some" in words
+    sawn = " ".join(parsed(made({"level.saw_to": 3.0}, shape), outline=shape).words("li"))
+    assert "stands above the face. Saw it off to 3.00 mm above the face." in sawn
     end_grain = made({"base.grain": {"face": "end"}}, shape)
     assert "size it with a thin coat first" in " ".join(parsed(end_grain, outline=shape).words("li"))
     assert "not worked out without an outline" in " ".join(parsed(made()).words("li"))

@@ -80,7 +80,6 @@ def dry_fit(body: Element, plan: Plan, sheet: str) -> float:
 
 def gluing(body: Element, plan: Plan) -> float:
     """Glue, clamps, and what is sawn off before levelling. Height in print, mm."""
-    job, depths = plan.job, plan.facts.depths
     part = put(body, "section", class_="whole")
     put(part, "h2", "Glue-up and after")
     lines = put(part, "ul")
@@ -89,7 +88,14 @@ def gluing(body: Element, plan: Plan) -> float:
     else:
         put(lines, "li", gluing_words(plan, plan.facts.outline))
         put(lines, "li", f"{clamping_words(plan, plan.facts.outline)} Your glue's data sheet comes first.")
-    above = length_text(depths.above_face, job.unit)
-    put(lines, "li", f"Out of the clamps {above} of plug stands above the face. Saw off what you can before levelling; "
-                     "then touch off on the base's face again.")  # fmt: skip
+    put(lines, "li", f"{_sawing_words(plan)} Then touch off on the base's face again.")
     return HEADING + LINE * sum(lines_of(line.text or "", 180) for line in lines)
+
+
+def _sawing_words(plan: Plan) -> str:
+    """What stands above the face after the glue-up, and what a saw takes of it."""
+    unit = plan.job.unit
+    above = f"Out of the clamps {length_text(plan.facts.depths.above_face, unit)} of plug stands above the face."
+    if plan.job.level.saw_to is None or plan.facts.levelling.sawn_off <= 0:
+        return f"{above} A saw may take some of it before levelling."
+    return f"{above} Saw it off to {length_text(plan.job.level.saw_to, unit)} above the face."
