@@ -76,7 +76,7 @@ OUTLINE_LEVEL = {
     "shop.blanks", "shop.cut_paths", "shop.cutting_time", "shop.gluing", "shop.hold_downs", "shop.placement",
     "shop.plug_border", "shop.shop", "shop.sweeps", "shop.wood_movement",
     "dryfit.hand",
-    "proof.part_cut",
+    "proof.part_cut", "proof.posted_pair",
     "programme.arcs", "programme.moves", "programme.pieces",
     "tolerance.draws", "tolerance.fit_table", "tolerance.out_of_square", "tolerance.pairs", "tolerance.remedies",
     "tolerance.walls",

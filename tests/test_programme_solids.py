@@ -13,7 +13,7 @@ from inlayfit.cuts.removed import RemovedSolid
 from inlayfit.cutters import Cutter, Profile, end_mill
 from inlayfit.errors import InputError
 from inlayfit.joint.job import Bits, ProgrammeSource
-from inlayfit.programme.pieces import pieces
+from inlayfit.programme.pieces import WITHIN, pieces
 from inlayfit.programme.reader import read_programme
 from inlayfit.proof.bits_used import bit_called, bits_of_tools
 from inlayfit.proof.part_cut import Frame, PartCut, frame_of, part_cut
@@ -37,13 +37,13 @@ def only(profile: Profile) -> Bits:
     return Bits(pocket_v=cutter(profile), plug_v=cutter(profile), clearing=(), cut_out=None, levelling=None)
 
 
-def cut(profile: Profile, *lines: str, within: float = 0.002, frame: Frame = HERE) -> PartCut:
+def cut(profile: Profile, *lines: str, within: float = WITHIN, frame: Frame = HERE) -> PartCut:
     text = "\n".join(["G21 G90 G17 M3 S9000 F900", *lines, "M2"])
     programme = read_programme(text, name="part.nc", unit="mm")
     return part_cut("pocket", [(ProgrammeSource("part.nc", "v"), programme)], only(profile), frame, within)
 
 
-def depth_of(profile: Profile, *lines: str, points: Array, within: float = 0.002) -> Array:
+def depth_of(profile: Profile, *lines: str, points: Array, within: float = WITHIN) -> Array:
     found = cut(profile, *lines, within=within).removed().depth_at(points)
     return np.maximum(found, 0.0)
 
@@ -143,12 +143,12 @@ def test_ring(profile: Profile) -> None:
     agree(found, 3 - profile.rise(off), off_edge(profile, off))
 
 
-def test_chords_of_an_arc_leave_two_thousandths() -> None:
+def test_chords_of_an_arc_leave_no_more_than_they_may() -> None:
     points = scattered((-16, -16), (16, 16))
     off = np.abs(np.hypot(points[:, 0] - 1, points[:, 1] + 2) - 9)
     found = depth_of(POINT, "G0 X10 Y-2 Z2", "G1 Z-3", "G2 I-9", "G0 Z2", points=points)
     expected = np.maximum(3 - POINT.rise(off), 0)
-    assert 1e-4 < np.abs(found - expected).max() <= 0.002 / POINT.slope + 1e-9
+    assert WITHIN / 4 < np.abs(found - expected).max() <= WITHIN / POINT.slope + 1e-9
 
 
 def test_square_pocket() -> None:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from inlayfit.programme.arcs import chords
 from inlayfit.programme.moves import RAPID, Array, Index, Moves
 
-WITHIN: Final = 0.002
+WITHIN: Final = 0.0005
 """Furthest that a chord leaves its arc [mm]; its ends lie on the arc, so a cut is overstated by no more."""
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import cos, radians, sin
 
 import numpy as np
@@ -59,6 +59,25 @@ def frame_of(job: Job, part: Part, placement: Placement) -> Frame:
     )  # fmt: skip
 
 
+@dataclass(frozen=True, kw_only=True)
+class Lie:
+    """Where a part lies in the plan against where it should: turned about a place, then shifted. mm, degrees."""
+
+    x: float = 0.0
+    y: float = 0.0
+    turn: float = 0.0
+    about: tuple[float, float] = (0.0, 0.0)
+
+    def of(self, places: Array) -> Array:
+        """Places (n, 2 or more: x, y and what stays) laid so."""
+        c, s = cos(radians(self.turn)), sin(radians(self.turn))
+        x, y = places[:, 0] - self.about[0], places[:, 1] - self.about[1]
+        laid = places.copy()
+        laid[:, 0] = x * c - y * s + self.about[0] + self.x
+        laid[:, 1] = x * s + y * c + self.about[1] + self.y
+        return laid
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class PartCut:
     """The pieces of all programmes of a part, in the order they run.
@@ -87,10 +106,17 @@ class PartCut:
         """Depth of each piece's lower end."""
         return np.asarray(np.maximum(self.start[:, 2], self.end[:, 2]))
 
-    def removed(self, *, real: bool = True, use: NDArray[np.bool_] | None = None) -> RemovedSolid:
+    def moved(self, place: Lie) -> PartCut:
+        """The same cut laid elsewhere in the plan."""
+        return replace(self, start=place.of(self.start), end=place.of(self.end))
+
+    def removed(
+        self, *, real: bool = True, use: NDArray[np.bool_] | None = None, plane: float = 0.0
+    ) -> RemovedSolid:
         """The solid that the pieces remove, by the bits as they measure or as declared; of those that `use` picks.
 
-        Pieces that stay above the face remove nothing and are left out.
+        Depths are told from a `plane` that lies so far below the face [mm]. Pieces that stay above the face remove
+        nothing and are left out.
         """
         wanted = self.deeper > NO_DEPTH
         if use is not None:
@@ -100,7 +126,8 @@ class PartCut:
             mine = wanted & (self.bit == row)
             if mine.any():
                 profile = bit.cutter.real if real else bit.cutter.shape
-                paths.append(tool_path(self.start[mine], self.end[mine], profile))
+                lower = np.array([0.0, 0.0, plane])
+                paths.append(tool_path(self.start[mine] - lower, self.end[mine] - lower, profile))
         return RemovedSolid(paths=tuple(paths))
 
 

@@ -74,7 +74,10 @@ class RayShelf:
 
 
 def rays_of(pair: Pair) -> Rays:
-    """Rays over the whole outline with the overlap at their nodes; :attr:`Rays.every` tells them singly."""
+    """Rays over the whole outline with the overlap at their nodes; :attr:`Rays.every` tells them singly.
+
+    A plan's straight walls share one; where pieces of path alone tell a cut, each has its own.
+    """
     pocket, plug = pair.sides
     grain = raised(max(0.02, *(bit.flank_radius for side in pair.sides for bit in (side.declared, side.actual))))
     inmost, outmost = raised(pocket.full), raised(plug.full)
@@ -84,7 +87,8 @@ def rays_of(pair: Pair) -> Rays:
     lines = replace(every, inside=np.minimum(every.inside, pocket.full), outside=np.minimum(every.outside, plug.full))
     which = np.arange(len(lines.foot))
     alike = np.flatnonzero((lines.corner < 0) & (lines.inside >= pocket.full) & (lines.outside >= plug.full))
-    if len(alike):
+    # only a plan's walls are alike by what they are; each of other cuts may be its own
+    if len(alike) and pocket.passes and plug.passes:
         # the first tells the cuts of all, and stands for their whole width
         own = np.ones(len(lines.foot), bool)
         own[alike[1:]] = False
