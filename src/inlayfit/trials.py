@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from copy import copy
 from dataclasses import replace
+from functools import cached_property
 from typing import Any, Final
 
 from inlayfit import plan as planning
@@ -11,10 +13,10 @@ from inlayfit.advice.change import Change, Stage
 from inlayfit.batch.outline_shelf import OutlineShelf
 from inlayfit.errors import InputError
 from inlayfit.intake import InputFile, Intake, input_file, intake_of, shown_name
-from inlayfit.joint.job import Job
+from inlayfit.joint.job import Feeds
 from inlayfit.plan import Plan
 from inlayfit.quantity import LengthUnit
-from inlayfit.sheet.jobsheet import SheetFiles, SheetValues, read_files, sheet_values
+from inlayfit.sheet.jobsheet import SheetValues, read_files, sheet_values
 from inlayfit.sheet.layers import read_setting
 
 SAME: Final = 1e-6
@@ -40,16 +42,27 @@ class SheetOnTrial:
         self.read = list(read) or [input_file(name) for name in (sheet, *shops)]
         self.settings = [read_setting(setting) for setting in settings]
         self.shelf = OutlineShelf()
-        self.files: SheetFiles = read_files(
+        self.files = read_files(
             self.read[0].data, shown_name(sheet), shops=[(file.name, file.data) for file in self.read[1:]]
         )
-        self.values: SheetValues = sheet_values(self.files, self.settings)
-        self.intake: Intake = self._intake(self.values)
 
-    @property
-    def job(self) -> Job:
-        """The job as the sheet has it."""
-        return self.intake.job
+    def with_changes(self, changes: Sequence[Change]) -> SheetOnTrial:
+        """The same sheet with these changes made for good, on the same shelf of outlines."""
+        other = copy(self)
+        other.settings = [*self.settings, *map(_setting, changes)]
+        other.__dict__.pop("values", None)
+        other.__dict__.pop("intake", None)
+        return other
+
+    @cached_property
+    def values(self) -> SheetValues:
+        """What stands in the sheet with its settings. Raises :class:`InputErrors`."""
+        return sheet_values(self.files, self.settings)
+
+    @cached_property
+    def intake(self) -> Intake:
+        """The sheet's job and outline as they are. Raises :class:`InputError`."""
+        return self._intake(self.values)
 
     def _intake(self, values: SheetValues) -> Intake:
         return intake_of(values, self.sheet, files=self.read, unit=self.unit, outline_maker=self.shelf.outline)
@@ -65,13 +78,13 @@ class SheetOnTrial:
         except InputError:
             return None
 
-    def planned(self, intake: Intake, stage: Stage) -> Plan:
-        """The plan of what was taken in. Raises :class:`InputError`."""
+    def planned(self, intake: Intake, stage: Stage, *, feeds: Feeds | None = None) -> Plan:
+        """The plan of what was taken in, with its cutting time where feeds are given. Raises :class:`InputError`."""
         outline = None if stage == "depths" else intake.outline
         analysis = None if outline is None else self.shelf.analysis(outline)
-        # cutting time takes longer than all else and is no check's concern
+        # cutting time takes longer than much else and is no check's concern
         return planning.plan(
-            replace(intake.job, feeds=None),
+            replace(intake.job, feeds=feeds),
             outline,
             analysis,
             nominal=self.nominal or stage == "drawn",

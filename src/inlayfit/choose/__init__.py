@@ -1,0 +1,1 @@
+"""The best set-up for a drawing from the bits that a shop owns."""
