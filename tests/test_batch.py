@@ -15,7 +15,7 @@ from click.testing import CliRunner
 
 from inlayfit import plan as planning
 from inlayfit.batch.lines import COLUMNS, BatchReport, Progress, summary
-from inlayfit.batch.outline_shelf import MOST_KEPT, OutlineShelf
+from inlayfit.outline_shelf import MOST_KEPT, OutlineShelf
 from inlayfit.batch.ranking import merit
 from inlayfit.batch.run import Run, Tally
 from inlayfit.batch.sheet_checker import Outcome, request

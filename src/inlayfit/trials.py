@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os.path
 from collections.abc import Mapping, Sequence
 from copy import copy
 from dataclasses import replace
@@ -10,14 +11,17 @@ from typing import Any, Final
 
 from inlayfit import plan as planning
 from inlayfit.advice.change import Change, Stage
-from inlayfit.batch.outline_shelf import OutlineShelf
 from inlayfit.errors import InputError
-from inlayfit.intake import InputFile, Intake, input_file, intake_of, shown_name
+from inlayfit.intake import DRAWINGS, STANDARD_INPUT, InputFile, Intake, input_file, intake_of, shown_name
 from inlayfit.joint.job import Feeds
+from inlayfit.outline_shelf import OutlineShelf
 from inlayfit.plan import Plan
 from inlayfit.quantity import LengthUnit
-from inlayfit.sheet.jobsheet import SheetValues, read_files, sheet_values
-from inlayfit.sheet.layers import read_setting
+from inlayfit.sheet.jobsheet import SheetValues, read_files, sheet_values, unit_in
+from inlayfit.sheet.keys import SHEET
+from inlayfit.sheet.layers import lay_over, read_setting
+from inlayfit.sheet.tree import Keys, Place, Source, Text
+from inlayfit.sheet.writer import sheet_text
 
 SAME: Final = 1e-6
 """Diameters closer than this, in mm, are one bit's."""
@@ -54,6 +58,13 @@ class SheetOnTrial:
         other.__dict__.pop("intake", None)
         return other
 
+    @property
+    def bare_unit(self) -> LengthUnit:
+        """Unit of the sheet's bare numbers; mm where neither the sheet nor a shop file names one."""
+        layers = [layer for layer in (self.files.sheet, *self.files.shops) if layer is not None]
+        units = (unit_in(layer) for layer in layers)
+        return next((bare.unit for bare in units if bare is not None), "mm")
+
     @cached_property
     def values(self) -> SheetValues:
         """What stands in the sheet with its settings. Raises :class:`InputErrors`."""
@@ -66,6 +77,30 @@ class SheetOnTrial:
 
     def _intake(self, values: SheetValues) -> Intake:
         return intake_of(values, self.sheet, files=self.read, unit=self.unit, outline_maker=self.shelf.outline)
+
+    def sheet_with(self, changes: Sequence[Change], name: str) -> str:
+        """The sheet with these changes as YAML, to be written to a file of this name; shop files stay apart."""
+        assert self.files.sheet is not None, "a sheet that was planned"
+        root = self.files.sheet
+        for setting in [*self.settings, *map(_setting, changes)]:
+            root = lay_over(root, setting, SHEET).root
+        folder = "" if self.sheet == STANDARD_INPUT else os.path.dirname(self.sheet)
+        moved = os.path.relpath(folder or ".", os.path.dirname(name) or ".")
+        outline = root.fields.get("outline")
+        if moved != "." and outline is not None and isinstance(outline.value, Keys):
+            for key in DRAWINGS:
+                drawing = outline.value.fields.get(key)
+                if drawing is not None and isinstance(drawing.value, Text) and not os.path.isabs(drawing.value.text):
+                    path = os.path.join(moved, drawing.value.text)
+                    root = lay_over(root, read_setting(f"outline.{key}='{path}'"), SHEET).root
+        return sheet_text(root)
+
+    def part_with(self, changes: Sequence[Change]) -> str:
+        """The changes alone as YAML, to be put into the sheet by hand."""
+        root = Keys(Place(Source("changes")), {})
+        for setting in map(_setting, changes):
+            root = lay_over(root, setting, SHEET).root
+        return sheet_text(root)
 
     def taken_in(self, changes: Sequence[Change]) -> Intake:
         """Job and outline with these changes. Raises :class:`InputError`."""

@@ -6,11 +6,12 @@ turned no further than it must be, and never where it would spoil a check that s
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 from inlayfit.advice.change import STAGES, Changes, Replanner, Stage, merged
+from inlayfit.advice.halving import first
 from inlayfit.advice.knobs import HELPS, Code, Knob, knobs
 from inlayfit.checks.finding import Finding, Status
 from inlayfit.checks.registry import CHECKS, DEPTHS, FIT, LEVELLED, OUTLINE, PARTNER, PASSES, STACK, Needs
@@ -158,13 +159,13 @@ class _Search:
             planned = self.plan(settings[number], stage)
             return planned is not None and _status(planned, check) <= bad
 
-        last = _first(len(settings), lambda number: self.plan(settings[number], stage) is None) - 1
+        last = first(len(settings), lambda number: self.plan(settings[number], stage) is None) - 1
         while last >= 0 and not does(last):
             # what overdoes it at the end may do half-way
             last = (last + 1) // 2 - 1
         if last < 0:
             return None
-        number = _first(last + 1, does)
+        number = first(last + 1, does)
         planned = self.plan(settings[number], stage)
         if planned is None or _spoilt(now, planned, _up_to(stage)):
             return None
@@ -204,15 +205,3 @@ def _spoilt(before: Plan, after: Plan, stages: Collection[Stage]) -> bool:
     """Whether a check does worse than it did."""
     was = {entry.id: _BAD[entry.status] for entry in before.findings}
     return any(_BAD[entry.status] > was[entry.id] for entry in _judged(after, stages))
-
-
-def _first(count: int, holds: Callable[[int], bool]) -> int:
-    """The first of ``count`` numbers from which on something holds, by halving; ``count`` where it holds for none."""
-    low, high = 0, count
-    while low < high:
-        middle = (low + high) // 2
-        if holds(middle):
-            high = middle
-        else:
-            low = middle + 1
-    return low

@@ -7,10 +7,10 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from inlayfit import plan as planning
-from inlayfit.batch.outline_shelf import OutlineShelf
 from inlayfit.batch.variants import Variant, Varied, combinations
 from inlayfit.errors import InputError, key_path
 from inlayfit.intake import STANDARD_INPUT, InputFile, input_file, intake_of, shown_name
+from inlayfit.outline_shelf import OutlineShelf
 from inlayfit.quantity import LengthUnit
 from inlayfit.report.data import data
 from inlayfit.sheet.jobsheet import SheetFiles, read_files, read_partial, sheet_values

@@ -8,20 +8,23 @@ too fine, a stepover against its ridges.
 from __future__ import annotations
 
 import heapq
-from collections.abc import Callable, Iterator
+import math
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Final
 
 from inlayfit.advice.change import STAGES, Changes, Stage
+from inlayfit.advice.halving import first
+from inlayfit.checks.depth_checks import FLOOR_RIDGES
 from inlayfit.choose.drawer import DrawerBit
 from inlayfit.choose.set_up import Prefer, SetUp, Tried, tried
-from inlayfit.choose.wish import Wish, wish_of
+from inlayfit.choose.wish import wish_of
 from inlayfit.cutters import Cutter
 from inlayfit.errors import InputError
 from inlayfit.joint.job import Feed, Feeds, Job
 from inlayfit.plan import Plan
-from inlayfit.quantity import MM_PER_INCH, typed_length
+from inlayfit.quantity import MM_PER_INCH, read_length, typed_length
 from inlayfit.trials import SheetOnTrial
 
 TOLD: Final = 5
@@ -43,7 +46,6 @@ COARSEST: Final = 0.4
 class Choice:
     """The set-ups tried, the best first: ``best`` were planned whole. ``looked_at`` and ``seated`` count."""
 
-    sheet: str
     best: tuple[Tried, ...]
     fitting: tuple[tuple[DrawerBit, ...], ...]
     """Bits of every set-up that was seated and fits."""
@@ -51,8 +53,8 @@ class Choice:
     seated: int
     prefer: Prefer
     feeds_given: bool
-    job: Job
-    """The job of the best set-up."""
+    trial: SheetOnTrial
+    """The sheet without what it leaves open, for planning with one of the set-ups."""
 
     @property
     def fits(self) -> bool:
@@ -69,7 +71,7 @@ class _Chooser:
     def __init__(self, trial: SheetOnTrial, drawer: tuple[DrawerBit, ...], prefer: Prefer) -> None:
         self.drawer, self.prefer = drawer, prefer
         self.trial = trial.with_changes(())
-        self.trial.files, self.wish = wish_of(trial.files, _unit(trial))
+        self.trial.files, self.wish = wish_of(trial.files, trial.bare_unit)
         self.looked_at = 0
         self.why_not: InputError | None = None
 
@@ -85,8 +87,12 @@ class _Chooser:
         whole: list[Tried] = []
         while queue and len(whole) < MOST_SEATED:
             promised, _, drawn = heapq.heappop(queue)
-            whole.sort(key=lambda one: one.order(self.prefer))
-            if len(whole) >= TOLD and whole[TOLD - 1].order(self.prefer) <= promised:
+            leading: dict[tuple[DrawerBit, ...], tuple[int, int, float]] = {}
+            for one in whole:
+                bits, order = one.set_up.bits, one.order(self.prefer)
+                leading[bits] = min(order, leading.get(bits, order))
+            ahead = sorted(leading.values())
+            if len(ahead) >= TOLD and ahead[TOLD - 1] <= promised:
                 break  # a seat and a time can only make it worse
             found = self._tried(drawn.set_up, "whole")
             if found is not None:
@@ -94,26 +100,57 @@ class _Chooser:
         if not whole:
             raise self.why_not or InputError("no set-up of these bits makes a joint here")
         whole.sort(key=lambda one: one.order(self.prefer))
+        best = list({one.set_up.bits: one for one in reversed(whole)}.values())
+        best[best.index(whole[0])] = self._refined(whole[0])
+        best.sort(key=lambda one: one.order(self.prefer))
         return Choice(
-            sheet=self.trial.sheet,
-            best=tuple(whole[:TOLD]),
+            best=tuple(best[:TOLD]),
             fitting=tuple(dict.fromkeys(one.set_up.bits for one in whole if not one.fails)),
             looked_at=self.looked_at,
             seated=len(whole),
             prefer=self.prefer,
             feeds_given=whole[0].plan.job.feeds != USUAL_FEEDS,
-            job=whole[0].plan.job,
+            trial=self.trial,
         )
+
+    def _refined(self, best: Tried) -> Tried:
+        """The best set-up with its depth moved up and down by ever smaller steps, as long as that makes it better."""
+        if not self.wish.depth_open or not best.set_up.depth:
+            return best
+        low, high = self.wish.depth or (SHALLOWEST, DEEPEST)
+        move = 8
+        while move:
+            depth = read_length(best.set_up.depth, None)
+            for moved in (depth - move * self._depth_step, depth + move * self._depth_step):
+                if low - 1e-6 <= moved <= high + 1e-6:
+                    found = self._tried(self._with_stepover(replace(best.set_up, depth=self._typed(moved))), "whole")
+                    if found is not None and found.order(self.prefer) < best.order(self.prefer):
+                        best = found
+                        break
+            else:
+                move //= 2
+        return best
+
+    @property
+    def _depth_step(self) -> float:
+        return 0.005 * MM_PER_INCH if self._inch else 0.1
 
     def _set_ups(self) -> Iterator[SetUp]:
         """Bits, with a stepover that leaves no ridge that counts, and a few depths and widths that could be best."""
         for v in self._of_kind("v") if self.wish.v_open else (None,):
             for clearing in self._clearing_sets():
-                bits = SetUp(v=v, clearing=clearing)
+                bits = SetUp(v=v, clearing=clearing, levelling=self._levelling)
                 for depth in self._depths(bits):
                     set_up = self._with_stepover(replace(bits, depth=depth))
                     for width in self._widths(set_up):
                         yield replace(set_up, width=width)
+
+    @property
+    def _levelling(self) -> DrawerBit | None:
+        """The largest surfacing bit, where the sheet leaves that open."""
+        if not self.wish.levelling_open:
+            return None
+        return max(self._of_kind("surfacing"), key=lambda bit: bit.diameter, default=None)
 
     def _of_kind(self, kind: str) -> tuple[DrawerBit, ...]:
         return tuple(bit for bit in self.drawer if bit.kind == kind)
@@ -140,9 +177,9 @@ class _Chooser:
             return ()
         if self.wish.depth is None:
             low = max(low, 2 * job.joint.glue_gap)
-        step = 0.005 * MM_PER_INCH if job.sheet_unit == "in" else 0.1
-        count = max(1, round((high - low) / step))
-        depths = [low + (high - low) * number / count for number in range(count + 1)]
+        step = self._depth_step
+        lowest, highest = math.ceil(low / step - 1e-6), math.floor(high / step + 1e-6)
+        depths = [number * step for number in range(lowest, highest + 1)] or [low]
 
         def passes(number: int) -> bool:
             plan = self._planned(replace(bits, depth=self._typed(depths[number])).changes, "depths")
@@ -150,7 +187,7 @@ class _Chooser:
                 entry.status in ("fail", "doubtful") for entry in plan.findings if entry.id in _BOUND_BELOW
             )
 
-        first_bad = _first(len(depths), lambda number: not passes(number))
+        first_bad = first(len(depths), lambda number: not passes(number))
         last = max(first_bad - 1, 0)
         chosen = sorted({0, last // 3, 2 * last // 3, last})
         return tuple(self._typed(depths[number]) for number in chosen)
@@ -170,8 +207,10 @@ class _Chooser:
             found = self._tried(replace(set_up, width=self._typed(widths[number])), "drawn")
             return found is not None and found.tier <= best.tier
 
-        least = _first(len(widths), as_good)
-        chosen = sorted({min(least, len(widths) - 1), (least + len(widths)) // 2, len(widths) - 1} & set(range(len(widths))))
+        least = first(len(widths), as_good)
+        chosen = sorted(
+            {min(least, len(widths) - 1), (least + len(widths)) // 2, len(widths) - 1} & set(range(len(widths)))
+        )
         return tuple(self._typed(widths[number]) for number in chosen)
 
     def _with_stepover(self, set_up: SetUp) -> SetUp:
@@ -180,11 +219,11 @@ class _Chooser:
         if job is None or set_up.v is None:
             return set_up
         bit = job.bits.pocket_v
-        room = RIDGE_ROOM * job.limits.floor_ridges * min(job.joint.glue_gap, job.joint.surface_gap)
+        room = RIDGE_ROOM * job.limits[FLOOR_RIDGES] * min(job.joint.glue_gap, job.joint.surface_gap)
         coarsest = bit.stepover if set_up.v.has_stepover else COARSEST * bit.diameter
         step = 0.0005 * MM_PER_INCH if self._inch else 0.01
         count = int(coarsest / step + 1e-6)
-        good = _first(count, lambda number: _ridge(bit, (number + 1) * step) > room)
+        good = first(count, lambda number: _ridge(bit, (number + 1) * step) > room)
         if good < 1 or (set_up.v.has_stepover and good == count):
             return set_up
         return replace(set_up, stepover=self._typed(good * step))
@@ -211,10 +250,10 @@ class _Chooser:
 
     @property
     def _inch(self) -> bool:
-        return _unit(self.trial) == "in"
+        return self.trial.bare_unit == "in"
 
     def _typed(self, mm: float) -> str:
-        return typed_length(mm, _unit(self.trial))
+        return typed_length(mm, self.trial.bare_unit)
 
 
 _BOUND_BELOW: Final = ("base-floor", "plug-web", "cone-reach", "bit-reach")
@@ -223,18 +262,3 @@ _BOUND_BELOW: Final = ("base-floor", "plug-web", "cone-reach", "bit-reach")
 
 def _ridge(bit: Cutter, stepover: float) -> float:
     return max(bit.shape.ridge(stepover), bit.real.ridge(stepover))
-
-
-def _unit(trial: SheetOnTrial):  # noqa: ANN202
-    return trial.bare_unit
-
-
-def _first(count: int, holds: Callable[[int], bool]) -> int:
-    low, high = 0, count
-    while low < high:
-        middle = (low + high) // 2
-        if holds(middle):
-            high = middle
-        else:
-            low = middle + 1
-    return low

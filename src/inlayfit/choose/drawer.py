@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import re
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -15,22 +14,20 @@ from inlayfit.sheet.keytypes import Key, Scalar, Section
 from inlayfit.sheet.reader import SheetReader
 from inlayfit.sheet.scalar import UNITS, BareUnit, is_bare
 from inlayfit.sheet.tree import Entry, Items, Keys, Source, Text, read_tree
+from inlayfit.sheet.writer import flow
 
 Kind = Literal["v", "end mill", "surfacing"]
 KINDS: Final = ("v", "end mill", "surfacing")
 MOST_BITS: Final = 60
 _ONLY_HERE: Final = {
     "kind": Key(type=Scalar(kind="choice", choices=KINDS), help="What it is.", required=True),
-    "cost": Key(
-        type=Scalar(kind="number", least=0, most=600), help="Minutes that changing to it takes.", default="0"
-    ),
+    "cost": Key(type=Scalar(kind="number", least=0, most=600), help="Minutes that changing to it takes.", default="0"),
 }
 _TABLES: Final = {
     kind: Section(keys={**_ONLY_HERE, **table.keys}, at_most_one_of=table.at_most_one_of)
     for kind, table in (("v", V_BIT), ("end mill", STRAIGHT_BIT), ("surfacing", STRAIGHT_BIT))
 }
 _LENGTHS: Final = ("length", "length or share")
-_PLAIN: Final = re.compile(r"[A-Za-z0-9.][A-Za-z0-9./ %()-]*")
 _EXPECTED: Final = "expected a list of bits such as - {kind: v, angle: 30, tip: 0.1 mm, diameter: 6 mm}"
 
 
@@ -86,7 +83,7 @@ def _unit(root: Keys, bare: BareUnit, mistakes: list[InputError]) -> BareUnit:
     entry = root.fields["unit"].value
     for unit in UNITS:
         if isinstance(entry, Text) and entry.text == unit:
-            return BareUnit(unit, given=True)  # type: ignore[arg-type]
+            return BareUnit(unit, given=True)
     mistakes.append(InputError("expected in or mm", where=("unit",), place=str(entry.place)))
     return bare
 
@@ -109,7 +106,7 @@ def _bit(item: Entry, number: int, bare: BareUnit, mistakes: list[InputError]) -
         for name, field in item.fields.items()
         if name not in _ONLY_HERE and name in values
     ]
-    called = values.get("name") or _called(kind.text, item)
+    called = values.get("name") or _called(kind.text, item, bare.unit)
     if "name" not in values:
         parts.insert(0, f"name: {json.dumps(called, ensure_ascii=False)}")
     return DrawerBit(
@@ -122,11 +119,14 @@ def _bit(item: Entry, number: int, bare: BareUnit, mistakes: list[InputError]) -
     )
 
 
-def _called(kind: str, item: Keys) -> str:
+def _called(kind: str, item: Keys, unit: LengthUnit) -> str:
     """A bit by its size as written."""
     size = item.fields["angle" if kind == "v" else "diameter"].value
-    written = size.text if isinstance(size, Text) else ""
-    return f"{written.removesuffix('deg').strip()} deg V-bit" if kind == "v" else f"{written} {kind}"
+    written = size.text.strip() if isinstance(size, Text) else ""
+    if kind == "v":
+        return f"{written.removesuffix('deg').strip()} deg V-bit"
+    sized = f"{written} {unit}" if is_bare(written) else written
+    return f"{sized} end mill" if kind == "end mill" else f"{sized} surfacing bit"
 
 
 def _text(entry: Entry, key: Key, unit: LengthUnit) -> str:
@@ -139,4 +139,4 @@ def _text(entry: Entry, key: Key, unit: LengthUnit) -> str:
     written = entry.text
     if isinstance(key.type, Scalar) and key.type.kind in _LENGTHS and is_bare(written):
         written = f"{written} {unit}"
-    return written if _PLAIN.fullmatch(written) else json.dumps(written, ensure_ascii=False)
+    return flow(Text(entry.place, written))

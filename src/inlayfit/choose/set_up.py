@@ -33,6 +33,7 @@ class SetUp:
     depth: str = ""
     width: str = ""
     stepover: str = ""
+    levelling: DrawerBit | None = None
 
     @property
     def changes(self) -> Changes:
@@ -45,6 +46,8 @@ class SetUp:
         if self.clearing:
             texts = [bit.text for bit in self.clearing]
             made.append(Change("bits.clearing", texts[0] if len(texts) == 1 else f"[{', '.join(texts)}]"))
+        if self.levelling is not None:
+            made.append(Change("bits.levelling", self.levelling.text))
         if self.depth:
             made.append(Change("joint.pocket_depth", self.depth))
         if self.width:
@@ -54,7 +57,8 @@ class SetUp:
     @property
     def bits(self) -> tuple[DrawerBit, ...]:
         """The bits taken from the drawer."""
-        return (*((self.v,) if self.v else ()), *(self.clearing or ()))
+        levelling = (self.levelling,) if self.levelling else ()
+        return (*((self.v,) if self.v else ()), *(self.clearing or ()), *levelling)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -124,6 +128,7 @@ def _nearest(plan: Plan) -> tuple[str, float] | None:
     spare = [
         (entry.id, abs(entry.value - entry.limit) / abs(entry.limit))
         for entry in plan.findings
-        if entry.status == "pass" and entry.value is not None and entry.limit
+        # passes are made as heavy as their bit may take
+        if entry.status == "pass" and entry.value is not None and entry.limit and entry.id != "pass-load"
     ]
     return min(spare, key=lambda one: one[1], default=None)

@@ -13,7 +13,7 @@ from inlayfit.sheet.tree import Entry, Field, Keys, Text
 
 ANY: Final = "any"
 _RANGES: Final = (("joint", "pocket_depth"), ("outline", "width"))
-_ROLES: Final = ("v", "pocket_v", "plug_v", "clearing")
+_ROLES: Final = ("v", "pocket_v", "plug_v", "clearing", "levelling")
 Range = tuple[float, float]
 
 
@@ -26,6 +26,7 @@ class Wish:
 
     v_open: bool
     clearing_open: bool
+    levelling_open: bool
     depth_open: bool
     depth: Range | None
     width: Range | None
@@ -37,7 +38,9 @@ def wish_of(files: SheetFiles, unit: LengthUnit) -> tuple[SheetFiles, Wish]:
     Raises :class:`InputErrors` for a range that is none.
     """
     if files.sheet is None:
-        return files, Wish(v_open=True, clearing_open=True, depth_open=True, depth=None, width=None)
+        return files, Wish(
+            v_open=True, clearing_open=True, levelling_open=True, depth_open=True, depth=None, width=None
+        )
     root, mistakes, ranges = files.sheet, list[InputError](), dict[tuple[str, str], Range | None]()
     for path in _RANGES:
         written = _at(root, path)
@@ -60,6 +63,7 @@ def wish_of(files: SheetFiles, unit: LengthUnit) -> tuple[SheetFiles, Wish]:
     wish = Wish(
         v_open=not given & {"v", "pocket_v", "plug_v"},
         clearing_open="clearing" not in given,
+        levelling_open="levelling" not in given,
         depth_open=_at(root, depth) is None,
         depth=ranges.get(depth),
         width=ranges.get(("outline", "width")),

@@ -14,6 +14,7 @@ from inlayfit import __version__
 from inlayfit.cli.bit import bit
 from inlayfit.cli.card import card
 from inlayfit.cli.check import check
+from inlayfit.cli.choose import choose
 from inlayfit.cli.draw import draw
 from inlayfit.cli.dryfit import dryfit
 from inlayfit.cli.endings import BUG, FITS, INTERRUPTED, READER_GONE, WRONG_INPUT, ReaderGone
@@ -59,7 +60,7 @@ def main() -> None:
     """
 
 
-for command in (plan, check, dryfit, bit, draw, outline, card, new, schema):
+for command in (plan, check, choose, dryfit, bit, draw, outline, card, new, schema):
     main.add_command(command)
 
 

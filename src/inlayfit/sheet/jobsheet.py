@@ -152,8 +152,8 @@ def sheet_values(
 
     root, notes = _laid_together(sheet, partial, settings, mistakes)
     partial = [*partial, *bit_sets]
-    bare = _unit_in(root) or BareUnit("mm", given=False)
-    units = {shop.place.source: _unit_in(shop) or bare for shop in partial}
+    bare = unit_in(root) or BareUnit("mm", given=False)
+    units = {shop.place.source: unit_in(shop) or bare for shop in partial}
     mistakes.extend(_unit_mistakes(partial, root))
     reader = SheetReader(bare, units, mistakes)
     values = reader.read(root)
@@ -226,7 +226,7 @@ def _laid_together(
     return root, notes
 
 
-def _unit_in(root: Keys) -> BareUnit | None:
+def unit_in(root: Keys) -> BareUnit | None:
     """The unit a layer names; of a word that is refused the unit it means, so that the rest reads well."""
     unit = root.fields.get("unit")
     if unit is None or not isinstance(unit.value, Text) or unit.value.nothing:
