@@ -15,7 +15,6 @@ from click.testing import CliRunner
 
 from inlayfit import plan as planning
 from inlayfit.batch.lines import COLUMNS, BatchReport, Progress, summary
-from inlayfit.outline_shelf import MOST_KEPT, OutlineShelf
 from inlayfit.batch.ranking import merit
 from inlayfit.batch.run import Run, Tally
 from inlayfit.batch.sheet_checker import Outcome, request
@@ -25,6 +24,7 @@ from inlayfit.cli import main
 from inlayfit.errors import InputError
 from inlayfit.joint.job import OutlineSource
 from inlayfit.outline import analysis as analysing
+from inlayfit.outline_shelf import MOST_KEPT, OutlineShelf
 
 DEPTHS_ONLY = """\
 unit: mm
