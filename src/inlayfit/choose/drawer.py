@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -108,7 +107,7 @@ def _bit(item: Entry, number: int, bare: BareUnit, mistakes: list[InputError]) -
     ]
     called = values.get("name") or _called(kind.text, item, bare.unit)
     if "name" not in values:
-        parts.insert(0, f"name: {json.dumps(called, ensure_ascii=False)}")
+        parts.insert(0, f"name: {flow(Text(item.place, called))}")
     return DrawerBit(
         kind=kind.text,  # type: ignore[arg-type]
         name=called,
