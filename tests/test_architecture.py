@@ -78,7 +78,7 @@ OUTLINE_LEVEL = {
     "seat.peaks", "seat.planned", "seat.rays", "seat.seat", "seat.side",
     "shop.blanks", "shop.cut_paths", "shop.cutting_time", "shop.gluing", "shop.hold_downs", "shop.placement",
     "shop.plug_border", "shop.shop", "shop.sweeps", "shop.wood_movement",
-    "dryfit.hand",
+    "dryfit.causes", "dryfit.stories",
     "proof.part_cut", "proof.posted_pair",
     "programme.arcs", "programme.moves", "programme.pieces",
     "tolerance.draws", "tolerance.fit_table", "tolerance.out_of_square", "tolerance.pairs", "tolerance.remedies",

@@ -243,7 +243,7 @@ def test_dry_fit_target_is_the_hands_lift_in_three_readings() -> None:
     # and as far off it as the dry fit's own rule lets be
     for reading in (gap, rod, both):
         answer = dry_fit(found, [Reading(kind=reading.kind, value=reading.as_drawn + low)] * 3, "neither")
-        assert reading.allowance == pytest.approx(answer.sure)
+        assert reading.allowance == pytest.approx(answer.level.sure)
         assert f"{reading.allowance:.2f}" in page.words("td")
     assert rod.allowance < both.allowance
     assert "hair" not in words

@@ -49,7 +49,7 @@ def test_from_0_8_too_proud_to_the_cut_with_the_reason(sheet: Path) -> None:
     assert "First: Brush both parts out, press the plug in again and read again" in words
     found = data(str(sheet), "--gap", "3.4", "--gap", "3.45", "--held", "plug")
     cut = found["corrections"][0]
-    assert f"1. Plug, walls again: start depth {cut['start_depth']:.2f} mm" in words
+    assert f"1. The plug, walls again: start depth {cut['start_depth']:.2f} mm" in words
     assert cut["start_depth"] == pytest.approx(5.5 + found["excess"], abs=1e-5)
     assert cut["depth_below_start"] == pytest.approx(2.5 - found["excess"], abs=1e-5)
     assert "every contact goes down by it" in words
@@ -61,12 +61,16 @@ def test_json_names(sheet: Path) -> None:
         "lift", "expected_lift", "excess", "tilt_deg", "glue_gap", "surface_gap", "joint_line", "causes", "corrections",
     } <= set(found)  # fmt: skip
     assert len(found["expected_lift"]) == 2
-    assert all(set(entry) == {"cause", "weight", "rank", "why"} for entry in found["causes"])
+    assert all({"cause", "weight", "rank", "why", "slip", "alike"} <= set(entry) for entry in found["causes"])
+    assert {entry["cause"] for entry in found["unseen"]} == {"plug_warp", "pocket_clear"}
+    assert found["apart"]["test"] == "above"
+    assert all(set(entry) == {"cause", "reads"} for entry in found["apart"]["causes"])
     plug, base, _ = found["corrections"]
     assert {"part", "step", "needs", "start_depth", "depth_below_start", "total_depth"} <= set(plug)
     assert {"part", "step", "needs", "zero_shift", "total_depth"} <= set(base)
     for cut in found["corrections"]:
-        assert {"lift_after", "glue_gap_after", "surface_gap_after"} <= set(cut)
+        assert {"lift_after", "glue_gap_after", "surface_gap_after", "brings_home"} <= set(cut)
+    assert plug["only_if"]["measured"] == "above"
     assert "reason" not in found
 
 
@@ -90,7 +94,7 @@ def test_readings_and_what_is_held_may_stand_in_the_sheet(sheet: Path) -> None:
     sheet.write_text(SHEET + "dry_fit: {gaps: [3.3, 3.35], held: base}\n", encoding="utf-8")
     status, output, _ = run(str(sheet))
     assert status == 0
-    assert "Pocket, walls again: zero" in output
+    assert "The pocket, walls again: zero" in output
     assert data(str(sheet))["lift"] == pytest.approx(0.825)
     # the command line stands in for the sheet
     over = data(str(sheet), "--gap", "3.1", "--held", "plug")
@@ -158,3 +162,70 @@ def test_sheet_without_an_outline(sheet: Path) -> None:
     status, output, _ = run(str(sheet), "--gap", "3.3", "--held", "plug")
     assert status == 0
     assert "up to what the sharpest corner can hold" in output
+
+
+DISC = """\
+title: Disc with a ring
+unit: mm
+outline: {shapes: [{circle: 40}, {circle: 24, hole: true}, {circle: 16}]}
+base: {wood: black walnut, thickness: 18}
+plug: {wood: sugar maple, thickness: 12}
+joint: {pocket_depth: 5, glue_gap: 0.5, surface_gap: 2.5}
+bits:
+  v: {angle: 30, tip: 0.1, diameter: 6.35, reach: 12, depth_of_cut: 6}
+  clearing: {diameter: 2, reach: 15, depth_of_cut: 3}
+"""
+
+
+def test_proud_on_a_floor_that_measures_shallow(sheet: Path) -> None:
+    sheet.write_text(DISC, encoding="utf-8")
+    status, output, _ = run(str(sheet), "--gap", "2.9", "--pocket", "4.1", "--held", "both")
+    assert status == 0
+    words = " ".join(output.split())
+    assert "The plug is down on the pocket's floor, which is too shallow" in words
+    assert "1. The pocket, clear again: total 5.00 mm" in words
+    assert "walls again" not in words
+    found = data(str(sheet), "--gap", "2.9", "--pocket", "4.1", "--held", "both")
+    assert [cut["step"] for cut in found["corrections"]] == ["clear"]
+    assert found["corrections"][0]["glue_gap_after"] == pytest.approx(0.5, abs=0.01)
+    assert found["glue_gap"] == 0
+
+
+def test_monogram_in_inches_with_a_shallow_pocket(sheet: Path) -> None:
+    inches = DISC.replace("unit: mm", "unit: in").replace("circle: 40", "circle: 1.6")
+    for old, new in (
+        ("circle: 24", "circle: 1"), ("circle: 16", "circle: 0.6"),
+        ("thickness: 18", "thickness: 3/4"), ("thickness: 12", "thickness: 1/2"),
+        ("pocket_depth: 5, glue_gap: 0.5, surface_gap: 2.5", "pocket_depth: 1/4, glue_gap: 0.02, surface_gap: 0.1"),
+        ("tip: 0.1, diameter: 6.35, reach: 12, depth_of_cut: 6", "tip: 0.004, diameter: 1/4, reach: 0.45"),
+        ("diameter: 2, reach: 15, depth_of_cut: 3", "diameter: 1/8, reach: 3/4, depth_of_cut: 1/8"),
+    ):  # fmt: skip
+        inches = inches.replace(old, new)
+    sheet.write_text(inches, encoding="utf-8")
+    found = data(str(sheet), "--gap", "0.112", "--pocket", "0.219", "--held", "both")
+    assert found["on_floor"] is True
+    assert [(cut["part"], cut["step"]) for cut in found["corrections"]] == [("base", "clear")]
+    assert found["corrections"][0]["total_depth"] == pytest.approx(0.25)
+    assert all(cut["glue_gap_after"] > 0 for cut in found["corrections"])
+
+
+def test_start_depth_left_out_offers_nothing_that_cannot_be(sheet: Path) -> None:
+    sheet.write_text(DISC, encoding="utf-8")
+    _, output, _ = run(str(sheet), "--gap", "7.0", "--held", "both")
+    words = " ".join(output.split())
+    assert "1. the plug's walls were cut with the start depth left at 0" in words
+    assert "(--above) reads 12.00 mm if 1; 7.50 mm if 2" in words
+    assert "1. The plug, walls again: start depth 4.50 mm, below start 2.50 mm, total 7.00 mm" in words
+    assert "Not: the pocket, walls again:" in words
+
+
+def test_headline_and_body_agree_that_it_is_crooked(sheet: Path) -> None:
+    sheet.write_text(DISC, encoding="utf-8")
+    readings = [part for at, value in (("0,0", 2.3), ("40,0", 2.76), ("40,40", 2.76), ("0,40", 2.3))
+                for part in ("--gap", f"{at}={value}")]  # fmt: skip
+    _, output, _ = run(str(sheet), *readings, "--held", "both")
+    words = " ".join(output.split())
+    assert "The plug sits out of level by 0.46 mm" in words
+    assert "as a hand's pressure" not in words
+    assert "Then: The plug sits crooked, 0.46 mm higher on one side" in words
+    assert data(str(sheet), *readings)["crooked"] is True

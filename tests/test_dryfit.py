@@ -10,7 +10,7 @@ from jobs import GONE, job
 from outlines import plus
 
 from inlayfit.dryfit.answer import DryFit, dry_fit
-from inlayfit.dryfit.causes import causes
+from inlayfit.dryfit.cuts import Stop
 from inlayfit.dryfit.readings import level, lift_of, reading_of
 from inlayfit.errors import InputError
 from inlayfit.joint.depths import depths
@@ -135,7 +135,8 @@ def test_perfect_pair_needs_no_cut() -> None:
     found = answer(gap(U + sum(answer(gap(U)).expected) / 2), held="both")
     assert found.as_expected
     assert found.corrections == ()
-    assert "cut nothing" in found.reason
+    assert found.no_cut is not None
+    assert found.no_cut.reason == "as expected"
     assert found.mends
 
 
@@ -173,7 +174,7 @@ def test_what_is_still_held_decides_what_can_be_cut(held: str, steps: list[tuple
 
 def test_numbers_to_type() -> None:
     found = answer(gap(U + 0.8), held="both")
-    plug, base, _ = found.corrections
+    plug, base, new = found.corrections
     assert plug.start_depth == pytest.approx(S + found.excess)
     assert plug.depth_below_start == pytest.approx(U - found.excess)
     assert plug.total_depth == pytest.approx(S + U)
@@ -181,33 +182,37 @@ def test_numbers_to_type() -> None:
     for cut in (plug, base):
         assert cut.glue_gap_after == pytest.approx(G + cut.lift_after)
         assert cut.surface_gap_after == pytest.approx(U + cut.lift_after)
+    # which part is to blame is open: a new plug starts from the sheet's numbers
+    assert (new.start_depth, new.depth_below_start) == (S, U)
 
 
 def test_excess_as_large_as_the_cut_below_the_start_cannot_be_mended_on_the_plug() -> None:
     found = answer(gap(U + 2.4), held="plug")
     assert [cut.step for cut in found.ruled_out] == ["walls"]
-    assert "as much as the plug is cut below its start" in found.ruled_out[0].stops
+    assert found.ruled_out[0].stop == Stop("own floor")
 
 
 @pytest.mark.parametrize(
     ("changes", "lift", "words"),
     [
-        ({"base.thickness": 9.5}, 0.8, "less wood under the pocket than the least floor"),
-        ({"bits.v.diameter": 4.42}, 2.4, "cone is too short"),
+        ({"base.thickness": 9.5}, 0.8, "least floor"),
+        ({"bits.v.diameter": 4.42}, 2.4, "cone"),
         ({"bits.v.reach": 8.3}, 0.8, ""),
-        ({"bits.v.reach": 6.4}, 0.8, "does not reach so deep"),
+        ({"bits.v.reach": 6.4}, 0.8, "reach"),
+        ({}, 2.3, "larger"),
     ],
 )
 def test_pocket_goes_no_deeper_than_base_and_bit_allow(changes: dict[str, Any], lift: float, words: str) -> None:
     found = answer(gap(U + lift), held="base", changes=changes, outline=None)
-    stops = [cut.stops for cut in found.ruled_out if cut.part == "base"]
-    assert (words in stops[0]) if words else stops == []
+    stops = [cut.stop.obstacle for cut in found.ruled_out if cut.part == "base" and cut.stop is not None]
+    assert stops == ([words] if words else [])
 
 
 def test_sunk_plug_on_its_walls_is_left_alone() -> None:
     found = answer(gap(U - 0.3), held="both")
     assert found.corrections == ()
-    assert "a taper that sinks stays closed" in found.reason
+    assert found.no_cut is not None
+    assert found.no_cut.reason == "sunk"
     assert found.mends
 
 
@@ -225,7 +230,8 @@ def test_plug_on_the_floor_gets_a_deeper_pocket() -> None:
     assert cut.clearing_offset == pytest.approx(cut.total_depth * math.tan(math.radians(15)))
     lost = answer(gap(U - G), held="plug")
     assert lost.corrections == ()
-    assert "no longer on its zero" in lost.reason
+    assert lost.no_cut is not None
+    assert lost.no_cut.reason == "loose, base not held"
     assert not lost.mends
 
 
@@ -233,56 +239,181 @@ def test_crooked_plug_is_not_cut() -> None:
     readings = [gap(U + 0.2, (0, 0)), gap(U + 1.6, (30, 0)), gap(U + 1.6, (30, 30)), gap(U + 0.2, (0, 30))]
     found = answer(*readings, held="both")
     assert found.corrections == ()
-    assert "sits crooked" in found.reason
+    assert found.no_cut is not None
+    assert found.no_cut.reason == "crooked"
+    assert not found.as_expected
+
+
+def test_crooked_by_less_than_what_is_expected_is_crooked_all_the_same() -> None:
+    # level in the middle, and out of level by 0.46 across
+    readings = [gap(U - 0.2, (0, 0)), gap(U + 0.26, (10, 0)), gap(U + 0.26, (10, 10)), gap(U - 0.2, (0, 10))]
+    found = answer(*readings, held="both")
+    assert found.level.crooked
+    assert not found.as_expected
+    assert found.no_cut is not None
+    assert found.no_cut.reason == "crooked"
+
+
+# --- on a floor ------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("lift", [-0.3, 0.0, 0.4])
+def test_measured_floor_that_carries_the_plug_is_deepened(lift: float) -> None:
+    # the plug's face is on the floor, whatever the sign of what is read
+    found = answer(gap(U + lift), held="both", pocket=F - G - lift)
+    assert found.on_floor
+    assert found.glue_gap == pytest.approx(0.0, abs=1e-9)
+    (cut,) = found.corrections
+    assert (cut.part, cut.step, cut.total_depth) == ("base", "clear", F)
+    assert cut.glue_gap_after == pytest.approx(G, abs=0.01)
+    assert not cut.brings_home
+    gone = answer(gap(U + lift), held="plug", pocket=F - G - lift)
+    assert gone.corrections == ()
+    assert gone.no_cut is not None
+    assert gone.no_cut.reason == "floor, base not held"
+
+
+def test_plugs_own_floor_on_the_base_is_cleared_again() -> None:
+    # cleared as if from the face: 1.5 of surface gap is left of a floor that is 3.5 too shallow
+    found = answer(gap(0.0), Reading(kind="above", value=PLUG - S + 1.0), held="plug", plug=S + 1.0 - 2.0)
+    assert found.diagnosis.hold == "own floor"
+    cut = found.corrections[0]
+    assert (cut.part, cut.step, cut.total_depth) == ("plug", "clear", S + U)
+    assert cut.surface_gap_after == pytest.approx(U, abs=0.05)
+
+
+def test_start_left_out_is_put_right_by_the_sheets_numbers_and_not_on_the_pocket() -> None:
+    found = answer(gap(U + S), held="both")
+    assert found.diagnosis.causes[0].code == "start_at_0"
+    plug = found.corrections[0]
+    assert (plug.part, plug.step) == ("plug", "walls")
+    assert (plug.start_depth, plug.depth_below_start) == pytest.approx((S, U))
+    assert [cut.part for cut in found.ruled_out] == ["base"]
 
 
 # --- causes ----------------------------------------------------------------------------------------------------------
 
 
-def test_weights_are_shares_of_the_variance() -> None:
-    found = answer(gap(U + 0.4), outline=None)
-    assert sum(entry.weight for entry in found.causes) == pytest.approx(1)
-    assert [entry.weight for entry in found.causes] == sorted((entry.weight for entry in found.causes), reverse=True)
-    by_name = {entry.cause: entry.weight for entry in found.causes}
-    # touch-off within 0.05 against warp within 0.1: a quarter of its variance
-    assert by_name["pocket_v"] == pytest.approx(by_name["base_warp"] / 4)
-    assert {entry.rank for entry in found.causes} <= {"likely", "possible", "unlikely"}
+def weights(found: DryFit) -> dict[str, float]:
+    return {cause.code: cause.weight for cause in found.diagnosis.causes}
+
+
+def test_small_excess_is_shared_out_by_the_variances_of_what_it_sees() -> None:
+    found = answer(gap(U + 0.2), outline=None)
+    assert found.diagnosis.slips == ()
+    told = weights(found)
+    assert sum(told.values()) == pytest.approx(1, abs=0.1)
+    assert list(told.values()) == sorted(told.values(), reverse=True)
+    # warp within 0.1 of the base weighs more than a touch-off within 0.05; that of the plug's blank shows in no gap
+    assert told["base_warp"] > told["plug_v"]
+    assert told.get("plug_warp", 0.0) < 0.02
+    assert {cause.rank for cause in found.diagnosis.causes} <= {"likely", "possible", "unlikely"}
+
+
+@pytest.mark.parametrize(
+    ("changes", "reading", "unseen", "shown_by"),
+    [
+        ({}, gap(U + 0.3), "plug_warp", "above"),
+        ({}, gap(U + 0.3), "pocket_clear", "pocket"),
+        # the V-bit alone clears: what it runs too deep on the plug lowers the plug and its floor alike
+        ({"bits.clearing": GONE, "tolerance.touch_off": 0.1}, gap(U + 0.3), "plug_v", "above"),
+        ({"touch_off": "bed"}, Reading(kind="above", value=PLUG - S + 0.3), "plug_thickness", "plug"),
+    ],
+)
+def test_what_moves_seat_and_reading_alike_weighs_nothing_and_is_told(
+    changes: dict[str, Any], reading: Reading, unseen: str, shown_by: str
+) -> None:
+    found = answer(reading, outline=None, changes=changes)
+    assert weights(found).get(unseen, 0.0) < 0.03
+    told = {entry.code: entry for entry in found.diagnosis.unseen}
+    assert told[unseen].harm >= 0.05
+    assert told[unseen].shown_by == shown_by
+    # nor does a reading that shows it say so
+    other = Reading(kind="above", value=PLUG - S + 0.3) if reading.kind == "gap" else gap(U + 0.3)
+    both = answer(reading, other, outline=None, changes=changes, pocket=F, plug=S + U)
+    assert unseen not in {entry.code for entry in both.diagnosis.unseen}
+
+
+def test_causes_depend_on_the_reading() -> None:
+    first = {
+        name: found.diagnosis.causes[0].code
+        for name, found in {
+            "proud": answer(gap(U + 0.8), outline=None),
+            "start left out": answer(gap(U + S), outline=None),
+            "floor deep": answer(gap(U + 0.8), Reading(kind="above", value=PLUG - S), outline=None),
+            "floor shallow": answer(gap(U + 0.4), outline=None, pocket=F - G - 0.4),
+            "board": answer(gap(U), Reading(kind="above", value=PLUG - S + 0.8), outline=None),
+        }.items()
+    }
+    assert first == {
+        "proud": "plug_v", "start left out": "start_at_0", "floor deep": "plug_clear", "floor shallow": "pocket_clear",
+        "board": "plug_thickness",
+    }  # fmt: skip
+
+
+def test_readings_that_would_tell_causes_apart_are_told_with_what_they_would_read() -> None:
+    telling = answer(gap(U + 0.8), outline=None).diagnosis.telling
+    assert telling is not None
+    assert telling.test == "above"
+    reads = dict(telling.readings)
+    # proud by 0.8: its back stands higher; its own floor too deep: it does not
+    assert reads["plug_v"] == pytest.approx(PLUG - S + 0.8, abs=0.1)
+    assert reads["plug_clear"] == pytest.approx(PLUG - S, abs=0.2)
+    # with those two read what is left is told apart at the bench
+    more = answer(gap(U + 0.8), Reading(kind="above", value=PLUG - S + 0.8), outline=None, pocket=F, plug=S + U)
+    assert more.diagnosis.telling is not None
+    assert more.diagnosis.telling.test == "mouth"
 
 
 def test_runout_is_blamed_only_for_a_sunk_plug() -> None:
-    low, high = answer(gap(U - 0.3), outline=None), answer(gap(U + 0.4), outline=None)
-    assert "runout" in {entry.cause for entry in low.causes}
-    assert "runout" not in {entry.cause for entry in high.causes}
+    shop = {"tolerance.runout": 0.1}
+    low, high = (answer(gap(U + off), outline=None, changes=shop) for off in (-0.25, 0.4))
+    assert "runout" in weights(low)
+    assert "runout" not in weights(high)
 
 
 def test_hand_and_wood_take_their_share_from_touch_off() -> None:
-    contributions = plan(job()).facts.stack
-    assert contributions is not None
-    off = contributions.contributions
-    soft, sure = (
-        {entry.cause: entry.weight for entry in causes(off, excess=0.3, hand_u=u, reading_u=0.03)} for u in (0.2, 0.0)
-    )
-    assert soft["hand"] > 0.5
-    assert "hand" not in sure
-    assert soft["plug_v"] < sure["plug_v"]
+    # a wide flat holds the plug up in corners by what the hand does not crush
+    soft = answer(gap(U + 0.6), outline=None, changes={"bits.v.tip": 0.3})
+    sure = answer(gap(U + 0.3), outline=None, changes={"bits.v.tip": 0.02})
+    assert weights(soft).get("hand", 0.0) > weights(sure).get("hand", 0.0)
 
 
 def test_more_than_the_tolerances_explain_is_a_slip() -> None:
-    assert answer(gap(U + 2.0), outline=None).slip
-    assert not answer(gap(U + 0.2), outline=None).slip
+    assert answer(gap(U + 2.0), outline=None).diagnosis.slips
+    assert not answer(gap(U + 0.2), outline=None).diagnosis.slips
 
 
-def test_tighter_touch_off_is_blamed_less() -> None:
+def test_looser_touch_off_is_blamed_more() -> None:
     loose = answer(gap(U + 0.4), outline=None, changes={"tolerance.touch_off": {"limit": 0.05, "plug_v": 0.3}})
-    assert loose.causes[0].cause == "plug_v"
-    assert loose.causes[0].rank == "likely"
+    assert loose.diagnosis.causes[0].code == "plug_v"
+    assert loose.diagnosis.causes[0].rank == "likely"
 
 
 def test_bed_zero_brings_thickness_among_the_causes() -> None:
-    found = answer(gap(U + 0.4), outline=None, changes={"touch_off": "bed"})
-    assert {"base_thickness", "plug_thickness"} <= {entry.cause for entry in found.causes}
+    face, bed = (answer(gap(U + 0.25), outline=None, changes={"touch_off": zero}) for zero in ("face", "bed"))
+    assert "base_thickness" in weights(bed)
+    assert "base_thickness" not in weights(face)
+
+
+def test_another_bit_is_told_with_its_angle() -> None:
+    found = answer(gap(U - G), held="base", outline=None, pocket=F)
+    angles = {cause.angle for cause in found.diagnosis.causes if cause.code.startswith("other_angle")}
+    assert 60.0 in angles
+    assert 20.0 not in angles
 
 
 def test_ball_tip_is_answered_too() -> None:
     found = answer(gap(U + 0.8), held="plug", changes={"bits.v.tip": GONE, "bits.v.ball": 0.3})
     assert found.corrections[0].step == "walls"
+
+
+@pytest.mark.parametrize(
+    ("pocket", "plug", "words"),
+    [(18.5, None, "--pocket: found 18.50 mm, expected less than the base's thickness"),
+     (None, 12.0, "--plug: found 12.00 mm, expected less than the thickness of the plug's blank")],
+)  # fmt: skip
+def test_depths_deeper_than_their_boards_are_refused(pocket: float | None, plug: float | None, words: str) -> None:
+    with pytest.raises(InputError) as error:
+        answer(gap(U), pocket=pocket, plug=plug)
+    assert words in str(error.value)

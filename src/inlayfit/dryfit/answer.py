@@ -4,26 +4,49 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Final
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
-from inlayfit.dryfit.causes import Cause, causes, explained
-from inlayfit.dryfit.cuts import Correction, Gaps, for_a_plug_on_the_floor, for_a_proud_plug
-from inlayfit.dryfit.readings import Level, level, refuse_impossible
-from inlayfit.joint.depths import Depths
-from inlayfit.joint.job import Held, Job
-from inlayfit.joint.reading import MeasuredDepths, Reading
+from inlayfit.dryfit.causes import Diagnosis, diagnosis, effect_of
+from inlayfit.dryfit.cuts import (
+    GLUE,
+    Correction,
+    Likely,
+    Repair,
+    for_a_proud_plug,
+    for_a_shallow_floor,
+    for_a_shallow_own_floor,
+    for_loose_walls,
+)
+from inlayfit.dryfit.effects import Bench, bench
+from inlayfit.dryfit.found_pair import FoundPair, as_planned
+from inlayfit.dryfit.readings import READ_TO, SURE, WORDS, Level, level, refuse_impossible
+from inlayfit.dryfit.stories import Seen, Story
+from inlayfit.dryfit.suspects import suspects
+from inlayfit.joint.error_sources import known_errors
+from inlayfit.joint.job import Held
+from inlayfit.joint.reading import Kind, Measured, MeasuredDepths, Reading
 from inlayfit.plan import Plan
-from inlayfit.quantity import length_text
-from inlayfit.tolerance.stack import Stack, depth_stack
 
-STRONGER: Final = 4.0
-"""How much more than the table's strength very small contacts may bear."""
-SURE: Final = 2.0
-"""Standard uncertainties within which a reading is no more than what was expected."""
-MODEL_U: Final = 0.03
-"""Standard uncertainty in mm of the lift expected by hand, beside its range (docs/validation.md)."""
-FIRST: Final = "Brush both parts out, press the plug in again and read again, before anything is cut."
+if TYPE_CHECKING:
+    pass
+
+HOME_SD: Final = 0.05
+"""A cut that goes by a lift known to this many mm, one standard deviation, may say where the plug will sit."""
+TRIED: Final = 0.12
+"""Stories at least this likely beside the likeliest are tried with each cut."""
+MOST_TRIED: Final = 5
+Reason = Literal[
+    "crooked", "as expected", "sunk", "loose, base not held", "loose, pocket too deep", "floor, base not held",
+    "no cut",
+]  # fmt: skip
+
+
+class NoCut(NamedTuple):
+    """Why nothing is to be cut, or nothing can be, and the length in mm that belongs to it."""
+
+    reason: Reason
+    value: float = 0.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -31,48 +54,44 @@ class DryFit:
     """What readings of a dry fit say; lengths in mm, lifts over the nominal seat, proud above 0.
 
     ``expected`` is the lift by hand, at the wood's strength and at four times it; ``excess`` the lift read less the
-    middle of it, and ``sure`` how far off it may be. ``glue_gap`` and ``surface_gap`` are as the plug sits now,
-    ``joint_line`` the widest to expect if it were clamped so: where the walls hold it, and where something else does.
-    ``floors_off`` are how much deeper than programmed the pocket's floor and the plug's own floor were measured, 0
-    where they were not. ``corrections`` are the cuts that can be made, best first, ``ruled_out`` those that cannot;
-    ``reason`` says why there are no corrections, '' where there are.
+    middle of it. ``glue_gap`` and ``surface_gap`` are as the plug sits now, ``joint_line`` the widest to expect if it
+    were clamped so: where the walls hold it, and where something else does. ``floors_off`` are how much deeper than
+    programmed the pocket's floor and the plug's own floor are, as measured or as the likeliest story has them.
+    ``corrections`` are the cuts that can be made, best first, ``ruled_out`` those that cannot; ``no_cut`` says why
+    there are no corrections, None where there are.
     """
 
     level: Level
     readings: tuple[Reading, ...]
     expected: tuple[float, float]
     excess: float
-    sure: float
     glue_gap: float
     surface_gap: float
     joint_line: tuple[float, float]
     floors_off: tuple[float, float]
+    floors_measured: tuple[bool, bool]
     on_floor: bool
-    causes: tuple[Cause, ...]
-    slip: bool
-    """Whether the excess is more than the tolerances explain: a slip rather than a spread."""
+    diagnosis: Diagnosis
     corrections: tuple[Correction, ...]
     ruled_out: tuple[Correction, ...]
-    reason: str
+    no_cut: NoCut | None
     held: Held
 
     @property
     def as_expected(self) -> bool:
-        """Whether the plug sits where a hand's pressure should leave it, within reading and model."""
+        """Whether the plug sits where a hand's pressure should leave it, within reading and model, and level."""
         low, high = self.expected
-        return low - self.sure <= self.level.lift <= high + self.sure
+        sure = self.level.sure
+        return low - sure <= self.level.lift <= high + sure and not self.level.crooked and not self.on_floor
 
     @property
     def mends(self) -> bool:
         """Whether the pair can be used: as it is, or after a cut of a part at hand."""
         if any(cut.step != "new plug" for cut in self.corrections):
             return True
-        return not self.corrections and not self.ruled_out and not self.on_floor
-
-
-def sureness(sits: Level) -> float:
-    """How far off a lift may be by reading and model, in mm: nothing is cut for less."""
-    return SURE * math.hypot(sits.lift_u, MODEL_U)
+        # a floor that is too shallow can be lowered by hand as well
+        usable = ("as expected", "sunk", "crooked", "floor, base not held")
+        return self.no_cut is not None and self.no_cut.reason in usable
 
 
 def dry_fit(plan: Plan, readings: Sequence[Reading], held: Held, measured: MeasuredDepths | None = None) -> DryFit:
@@ -80,124 +99,234 @@ def dry_fit(plan: Plan, readings: Sequence[Reading], held: Held, measured: Measu
     measured = measured or MeasuredDepths()
     job, depths = plan.job, plan.facts.depths
     refuse_impossible(readings, job, depths, measured)
+    fit = None if plan.facts.outline is None else plan.facts.outline.fit
     bounds = plan.facts.outline.survey.bounds if plan.facts.outline is not None else None
     size = None if bounds is None else (bounds[2] - bounds[0], bounds[3] - bounds[1])
+    planned = as_planned(job, depths, fit)
     sits = level(readings, job, depths, measured, size)
-    expected, clamped, line = expected_lift(plan, sits.lift)
+    expected = expected_by_hand(planned, sits.lift)
+    found = _diagnosed(planned, readings, measured, expected)
+    if found.slips:
+        # what the story has off beside the seat is no lift
+        sits = level(readings, job, depths, measured, size, found.effect)
+        expected = expected_by_hand(planned, sits.lift)
     middle = sum(expected) / 2
-    hand_u = (expected[1] - expected[0]) / math.sqrt(12)
-    sure = sureness(sits)
     excess = sits.lift - middle
-    too_deep = 0.0 if measured.pocket is None else measured.pocket - depths.pocket_depth
-    floor_deep = 0.0 if measured.plug is None else measured.plug - depths.plug_total_depth
-    glue_gap = depths.glue_gap + too_deep + sits.lift
-    stack = plan.facts.stack or depth_stack(job, depths)
-    gaps = Gaps(
-        lift=clamped, glue_gap=depths.glue_gap + too_deep + clamped,
-        surface_gap=depths.depth_below_start + floor_deep + clamped,
-    )  # fmt: skip
+    floors = _floors_off(planned, found, measured)
+    known = known_errors(job).depth
+    floor, own_floor = planned.floor + known.pocket_floor - floors[0], planned.own_floor + known.plug_floor - floors[1]
+    glue_gap = sits.lift - floor
     # a plug is taken to be on its floor where its gap is within the reading of nothing
-    on_floor = glue_gap < SURE * sits.lift_u and excess < -sure
-    cuts, reason = _corrections(plan, sits, excess, expected, sure, held, gaps, stack, on_floor=on_floor)
-    return DryFit(
+    read = math.hypot(sits.lift_u, READ_TO.standard if measured.pocket is not None else 0.0)
+    on_floor = planned.has_floor and (found.hold == "floor" or glue_gap < SURE * read)
+    seat = plan.facts.seat
+    line = 0.0 if seat is None else seat.seen.largest
+    answer = DryFit(
         level=sits,
         readings=tuple(readings),
         expected=expected,
         excess=excess,
-        sure=sure,
-        glue_gap=glue_gap,
-        surface_gap=depths.depth_below_start + floor_deep + sits.lift,
-        joint_line=(line, line + max(0.0, excess) * job.bits.plug_v.real.slope),
-        floors_off=(too_deep, floor_deep),
+        glue_gap=max(0.0, glue_gap) if on_floor else glue_gap,
+        surface_gap=sits.lift - own_floor,
+        joint_line=(line, line + max(0.0, excess) * known_errors(job).plug_bit.slope),
+        floors_off=floors,
+        floors_measured=(measured.pocket is not None, measured.plug is not None),
         on_floor=on_floor,
-        causes=causes(stack.contributions, excess=excess, hand_u=hand_u, reading_u=sits.lift_u),
-        slip=explained(stack.contributions, excess=excess, hand_u=hand_u, reading_u=sits.lift_u) > 3,
-        corrections=tuple(cut for cut in cuts if not cut.stops),
-        ruled_out=tuple(cut for cut in cuts if cut.stops),
-        reason=reason or ("" if any(not cut.stops for cut in cuts) else "no cut helps: start anew with both parts"),
+        diagnosis=found,
+        corrections=(),
+        ruled_out=(),
+        no_cut=None,
         held=held,
     )
+    cuts, no_cut = _cuts(answer, planned, _seen(readings, measured))
+    offered = tuple(cut for cut in cuts if cut.stop is None)
+    if not offered and no_cut is None:
+        no_cut = NoCut("no cut")
+    return replace(answer, corrections=offered, ruled_out=tuple(cut for cut in cuts if cut.stop), no_cut=no_cut)
 
 
-def expected_lift(plan: Plan, read: float) -> tuple[tuple[float, float], float, float]:
-    """Lift by hand as a range, clamped lift and widest joint line in mm, for a plug that was ``read`` to sit there.
+def expected_by_hand(planned: FoundPair, read: float) -> tuple[float, float]:
+    """Lift by hand as a range, in mm, for a plug that was ``read`` to sit there.
 
-    Without a fit the range goes up to what the sharpest of corners can hold: r / T.
+    A plug that stands proud reaches less deep into corners and strokes, so that a hand crushes a little more of what
+    is left there: the lift expected above the walls is worked out where the walls are. Which of the two V-cuts is to
+    blame a reading cannot tell: each is given half.
     """
-    outline = plan.facts.outline
-    if outline is not None and outline.fit is not None:
-        fit, seat = outline.fit, outline.fit.seat
-        low, high = sorted(seat.by_hand)
-        excess = read - (low + high) / 2
-        if excess > 0:
-            from inlayfit.dryfit.hand import expected_above_walls
-
-            low, high = sorted(
-                expected_above_walls(
-                    fit.pair, excess, hand_force_n=plan.job.joint.hand_force,
-                    strengths_mpa=(fit.strength.across, STRONGER * fit.strength.across),
-                )
-            )  # fmt: skip
-        return (low, high), seat.lift, seat.seen.largest
-    bit = plan.job.bits.plug_v.real
-    return (0.0, bit.flank_radius / bit.slope), 0.0, 0.0
+    fit = planned.fit
+    low, high = planned.by_hand() if fit is None else sorted(fit.seat.by_hand)
+    excess = read - (low + high) / 2
+    if fit is not None and 0 < excess < planned.depths.start_depth / 2:
+        proud = replace(planned, pocket_v=-excess / 2, plug_v=-excess / 2)
+        low, high = sorted(lift - excess for lift in proud.by_hand())
+    return low, high
 
 
-def _corrections(
-    plan: Plan, sits: Level, excess: float, expected: tuple[float, float], sure: float, held: Held, gaps: Gaps,
-    stack: Stack, *, on_floor: bool,
-) -> tuple[tuple[Correction, ...], str]:  # fmt: skip
-    job, depths = plan.job, plan.facts.depths
-    if sits.across > sits.across_u + sure / 2:
-        return (), (
-            "the plug sits crooked: chips or fuzz under one side, or it hangs on one place. Press the high side home "
-            "and read again; a cut would lower both sides alike"
-        )
-    if on_floor:
-        spread = _spread(stack)
-        more = depths.glue_gap + 2 * spread
-        # how loose the walls are nobody has read: taken is that they close at the spread, twice it at most
-        lift = sits.lift - spread
-        sunk = Gaps(lift=lift, glue_gap=depths.glue_gap + more + lift, surface_gap=depths.depth_below_start + lift)
-        found = for_a_plug_on_the_floor(job, depths, more, held, sunk)
-        return found, _too_loose(job, depths, more, held) if all(cut.stops for cut in found) else ""
-    if expected[0] - sure <= sits.lift <= expected[1] + sure:
-        return (), "it sits where a hand's pressure should leave it, within reading and model: cut nothing"
-    if excess < 0:
-        left = gaps.glue_gap + sits.lift - expected[0]
-        return (), (
-            "it has sunk, and its walls hold it there: a taper that sinks stays closed. Cut nothing; "
-            f"{_text(job, left)} of glue gap is left"
-        )
-    return for_a_proud_plug(job, depths, excess, held, gaps, by_base=_no_use_below(plan, sits)), ""
+def _seen(readings: Sequence[Reading], measured: MeasuredDepths) -> dict[Measured, Seen]:
+    """All that was measured, each kind's mean."""
+    seen: dict[Measured, Seen] = {}
+    kinds: tuple[Kind, ...] = tuple(WORDS)
+    for kind in kinds:
+        values = [entry.value for entry in readings if entry.kind == kind]
+        if values:
+            seen[kind] = Seen(sum(values) / len(values), READ_TO.standard / math.sqrt(len(values)))
+    if measured.pocket is not None:
+        seen["pocket"] = Seen(measured.pocket, READ_TO.standard)
+    if measured.plug is not None:
+        seen["plug"] = Seen(measured.plug, READ_TO.standard)
+    return seen
 
 
-def _spread(stack: Stack) -> float:
-    return math.sqrt(sum(entry.lift_u**2 for entry in stack.contributions))
-
-
-def _too_loose(job: Job, depths: Depths, more: float, held: Held) -> str:
-    if held not in ("base", "both"):
-        return (
-            "the plug is on the floor with loose walls, and the base is no longer on its zero: start anew with a plug "
-            "whose start is shallower, or glue it as a filled joint"
-        )
-    return (
-        f"the plug is on the floor with loose walls, and the pocket cannot go {_text(job, more)} deeper: start anew "
-        "with a new plug"
+def _bench(planned: FoundPair, expected: tuple[float, float]) -> Bench:
+    ridge = 0.0 if planned.job.bits.clearing else planned.job.bits.pocket_v.ridge
+    return bench(
+        planned.job, planned.depths, by_hand=sum(expected) / 2, ridge=ridge, has_floor=planned.has_floor
     )
 
 
-def _no_use_below(plan: Plan, sits: Level) -> str:
-    """Why a deeper pocket wall does nothing for what holds this plug up, or ''."""
-    seat = plan.facts.seat
-    if seat is None:
-        return ""
-    holding = [contact for contact in seat.contacts if contact.lift > sits.lift - 0.05]
-    if holding and all(contact.kind in ("gap", "floor") for contact in holding):
-        return "what holds it up is a gap or the floor, which a deeper wall does not lower"
-    return ""
+def _diagnosed(
+    planned: FoundPair, readings: Sequence[Reading], measured: MeasuredDepths, expected: tuple[float, float]
+) -> Diagnosis:
+    depth, below = _widest(planned)
+    hand_u = (expected[1] - expected[0]) / math.sqrt(12)
+    found = suspects(planned.job, planned.depths, planned.fit, hand_u=hand_u, depth=depth, below=below)
+    return diagnosis(found, _bench(planned, expected), _seen(readings, measured))
 
 
-def _text(job: Job, mm: float) -> str:
-    return length_text(mm, job.unit)
+def _widest(planned: FoundPair) -> tuple[float, float]:
+    """How deep the tips run in pocket and plug at the walls that both cut deepest."""
+    depths, bits = planned.depths, planned.job.bits
+    if planned.fit is None:
+        return depths.pocket_depth, depths.depth_below_start
+    inside, outside = planned.fit.rays.inside.max(), planned.fit.rays.outside.max()
+    return (
+        min(depths.pocket_depth, bits.pocket_v.shape.as_flat.depth_in(float(inside))),
+        min(depths.depth_below_start, bits.plug_v.shape.as_flat.depth_in(float(outside))),
+    )
+
+
+def _floors_off(planned: FoundPair, found: Diagnosis, measured: MeasuredDepths) -> tuple[float, float]:
+    """How much deeper than programmed the floors are: as measured, else as known and as the story has them."""
+    depths, known = planned.depths, known_errors(planned.job).depth
+    pocket = known.pocket_floor + found.effect.pocket_floor
+    plug = known.plug_floor + found.effect.plug_floor
+    if measured.pocket is not None:
+        pocket = measured.pocket - depths.pocket_depth
+    if measured.plug is not None:
+        plug = measured.plug - depths.plug_total_depth
+    return pocket, plug
+
+
+def _cuts(
+    answer: DryFit, planned: FoundPair, seen: dict[Measured, Seen]
+) -> tuple[tuple[Correction, ...], NoCut | None]:
+    sits, found, held = answer.level, answer.diagnosis, answer.held
+    if sits.crooked:
+        return (), NoCut("crooked", sits.across)
+    if answer.as_expected:
+        return (), NoCut("as expected")
+    repair = _repair(answer, planned, seen)
+    shallow = -answer.floors_off[0] + known_errors(planned.job).depth.pocket_floor
+    if answer.on_floor and shallow > sits.sure / 2:
+        cuts = for_a_shallow_floor(repair)
+        return cuts, None if held in ("base", "both") else NoCut("floor, base not held", shallow)
+    if answer.on_floor:
+        return _for_loose_walls(repair, answer, planned)
+    if found.hold == "own floor":
+        return for_a_shallow_own_floor(repair), None
+    if answer.excess < 0:
+        left = repair.nominal + answer.glue_gap - sum(answer.expected) / 2
+        if left < GLUE and repair.holds("base") and planned.has_floor:
+            return for_loose_walls(repair, planned.depths.glue_gap - left), None
+        return (), NoCut("sunk", left)
+    cuts = for_a_proud_plug(repair)
+    if shallow > sits.sure / 2 and all(cut.stop is not None and cut.stop.obstacle == "glue gap" for cut in cuts):
+        # the floor comes first: with its plug still standing proud, then read again
+        floor = tuple(replace(cut, stop=None) if repair.holds("base") else cut for cut in for_a_shallow_floor(repair))
+        return (*floor, *cuts), None if repair.holds("base") else NoCut("floor, base not held", shallow)
+    return cuts, None
+
+
+def _for_loose_walls(
+    repair: Repair, answer: DryFit, planned: FoundPair
+) -> tuple[tuple[Correction, ...], NoCut | None]:
+    """How loose the walls are nobody has read: a slip tells it, else the tolerances' spread is taken, or twice it."""
+    spread, best = _walls_spread(planned), repair.best
+    held_at = best.floor
+    told = held_at - (repair.nominal - _sunk(best))
+    loose = max(spread, told)
+    more = planned.depths.glue_gap + loose + (spread if told <= spread else 0.0)
+    fall = held_at - loose - (repair.nominal - _sunk(best))
+    pair = replace(best, plug_v=best.plug_v - fall)
+    cuts = for_loose_walls(replace(repair, pairs=[replace(repair.pairs[0], pair=pair)], sure=False), more)
+    if any(cut.stop is None for cut in cuts):
+        return cuts, None
+    return cuts, NoCut("loose, pocket too deep" if repair.holds("base") else "loose, base not held", more)
+
+
+def _sunk(pair: FoundPair) -> float:
+    """How much lower than planned the walls of a pair bear."""
+    known = known_errors(pair.job)
+    return pair.plug_v + pair.pocket_v * known.pocket_bit.slope / known.plug_bit.slope
+
+
+def _walls_spread(planned: FoundPair) -> float:
+    """Standard deviation in mm of the walls' lift by the tolerances."""
+    depth, below = _widest(planned)
+    found = suspects(planned.job, planned.depths, planned.fit, hand_u=0.0, depth=depth, below=below)
+    return math.sqrt(sum((entry.sd * entry.effect.walls) ** 2 for entry in found))
+
+
+def _repair(answer: DryFit, planned: FoundPair, seen: dict[Measured, Seen]) -> Repair:
+    """The pairs that it may be, each with what the readings leave to its walls."""
+    table = _bench(planned, answer.expected)
+    stories = [story for story in answer.diagnosis.stories if not _is_chip(story)]
+    stories = stories or list(answer.diagnosis.stories)
+    likely = [story for story in stories if story.chance >= TRIED * stories[0].chance][:MOST_TRIED]
+    fit = planned.fit
+    return Repair(
+        job=planned.job,
+        depths=planned.depths,
+        held=answer.held,
+        pairs=[
+            Likely(
+                chance=story.chance,
+                pair=_pair(story, planned, story.lift if story is not likely[0] else answer.level.lift, table),
+                reads={name: table.reads(name, effect_of(story)) for name in table.at_0},
+            )
+            for story in likely
+        ],
+        excess=answer.excess,
+        nominal=planned.clamped() if fit is None else fit.seat.lift,
+        sure=answer.diagnosis.lift_sd <= HOME_SD,
+        read=frozenset(seen),
+    )
+
+
+def _is_chip(story: Story) -> bool:
+    # it is gone once the parts are brushed out, which comes before any cut
+    return any(entry.code == "chip" for entry in story.members)
+
+
+def _pair(story: Story, planned: FoundPair, lift: float, table: Bench) -> FoundPair:
+    """The pair of a story, its walls where they must be for the plug to sit at this lift by hand."""
+    known = known_errors(planned.job)
+    ratio = known.pocket_bit.slope / known.plug_bit.slope
+    pair, effect = planned, effect_of(story)
+    walls = {"pocket": 0.0, "plug": 0.0, "both": 0.0, "none": 0.0}
+    for entry in story.members:
+        part = entry.effect.times(story.sizes.get(entry.code, 0.0))
+        walls[entry.side] += part.walls
+        pair = replace(pair, typed=pair.typed + entry.typed)
+    if story.hold == "walls":
+        rest = lift - table.walls - sum(walls.values())
+        # what the story leaves is its own side's, or nobody's in particular
+        side = next((entry.side for entry in story.members if entry.effect.walls and entry.side != "none"), "both")
+        walls[side] += rest
+    half = (walls["both"] + walls["none"]) / 2
+    return replace(
+        pair,
+        pocket_v=-(walls["pocket"] + half) / ratio,
+        plug_v=-(walls["plug"] + half),
+        pocket_floor=effect.pocket_floor,
+        plug_floor=effect.plug_floor,
+    )

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from inlayfit.dryfit.effects import NONE, Effect
 from inlayfit.errors import InputError
 from inlayfit.joint.depths import Depths
 from inlayfit.joint.error_sources import known_errors
@@ -17,6 +18,10 @@ from inlayfit.quantity import MM_PER_UNIT, LengthUnit, length_text
 
 READ_TO: Final = Spread(value=0.05)
 """How well a gap or a height is read at the bench (common practice, no source)."""
+SURE: Final = 2.0
+"""Standard uncertainties within which a reading is no more than what was expected."""
+MODEL_U: Final = 0.03
+"""Standard uncertainty in mm of the lift expected by hand, beside its range (docs/validation.md)."""
 ROOM: Final = 0.5
 """A reading further beyond what tolerances explain than this many mm is impossible, not unlikely."""
 WORDS: Final[dict[Kind, str]] = {
@@ -44,23 +49,35 @@ class Level:
     spread: float
 
     @property
+    def sure(self) -> float:
+        """How far off the lift may be by reading and model, in mm: nothing is cut for less."""
+        return SURE * math.hypot(self.lift_u, MODEL_U)
+
+    @property
+    def crooked(self) -> bool:
+        """Whether the plug sits out of level by more than the readings leave open."""
+        return self.across > self.across_u + self.sure / 2
+
+    @property
     def tilt_deg(self) -> float | None:
         """Tilt in degrees."""
         return None if self.slope is None else math.degrees(math.atan(math.hypot(*self.slope)))
 
 
-def lift_of(reading: Reading, job: Job, depths: Depths, measured: MeasuredDepths) -> float:
-    """The lift that a reading means.
+def lift_of(reading: Reading, job: Job, depths: Depths, measured: MeasuredDepths, off: Effect = NONE) -> float:
+    """The lift that a reading means; ``off`` is what is thought to be off, of which the lift itself is no part.
 
     The surface gap is U + lift, and by how much the plug's own floor was cut too deep; the plug's back stands plug
     thickness - S + lift over the base's face, and over both boards the base's thickness comes on top.
     """
     known = known_errors(job)
     if reading.kind == "gap":
-        too_deep = known.depth.plug_floor if measured.plug is None else measured.plug - depths.plug_total_depth
+        too_deep = known.depth.plug_floor + off.plug_floor
+        if measured.plug is not None:
+            too_deep = measured.plug - depths.plug_total_depth
         return reading.value - depths.depth_below_start - too_deep
-    above = reading.value - (job.base.thickness + known.base_board if reading.kind == "over" else 0.0)
-    return above - (job.plug.thickness + known.plug_board - depths.start_depth)
+    base = job.base.thickness + known.base_board + off.base_board if reading.kind == "over" else 0.0
+    return reading.value - base - (job.plug.thickness + known.plug_board + off.plug_board - depths.start_depth)
 
 
 def reading_of(kind: Kind, lift: float, job: Job, depths: Depths) -> float:
@@ -87,14 +104,15 @@ def level(
     depths: Depths,
     measured: MeasuredDepths,
     size: tuple[float, float] | None,
+    off: Effect = NONE,
 ) -> Level:
-    """How the plug sits; ``size`` is the outline's width and height, where there is one.
+    """How the plug sits; ``size`` is the outline's width and height, where there is one, ``off`` what else is off.
 
     Kinds of readings are weighed by their uncertainties. Raises :class:`InputError` without a reading.
     """
     if not readings:
         raise InputError("found no reading of the dry fit, expected --gap, --above or --over")
-    lifts = [lift_of(reading, job, depths, measured) for reading in readings]
+    lifts = [lift_of(reading, job, depths, measured, off) for reading in readings]
     placed = [(reading.at, lift) for reading, lift in zip(readings, lifts, strict=True) if reading.at is not None]
     middle = None if size is None else (size[0] / 2, size[1] / 2)
     plane = _plane([at for at, _ in placed], [lift for _, lift in placed], middle) if len(placed) >= 3 else None
@@ -144,8 +162,18 @@ def _plane(
 
 def refuse_impossible(readings: Sequence[Reading], job: Job, depths: Depths, measured: MeasuredDepths) -> None:
     """Raise :class:`InputError` for a reading that the geometry cannot produce, with what was probably meant."""
+    unit = job.unit
+    for option, value, board, words in (
+        ("--pocket", measured.pocket, job.base.thickness, "the base's thickness"),
+        ("--plug", measured.plug, job.plug.thickness, "the thickness of the plug's blank"),
+    ):
+        if value is not None and value >= board:
+            found = f"found {length_text(value, unit)}, expected less than {words} of {length_text(board, unit)}"
+            raise InputError(found, place=option)
+    # readings of two kinds bear each other out: what one of them is taken from may be far off
+    alone = len({reading.kind for reading in readings}) < 2
     for reading in readings:
-        problem = _problem(reading, job, depths, measured)
+        problem = _problem(reading, job, depths, measured) if alone or reading.value < 0 else ""
         if problem:
             raise InputError(problem + _meant(reading, job, depths, measured), place=f"--{reading.kind}")
 
@@ -164,6 +192,8 @@ def _problem(reading: Reading, job: Job, depths: Depths, measured: MeasuredDepth
     if lift < lowest:
         least = length_text(reading_of(reading.kind, -depths.glue_gap - too_deep, job, depths), unit)
         hint = "" if measured.pocket is not None else "; if the pocket is deeper than programmed, give --pocket"
+        if reading.kind == "gap" and measured.plug is None:
+            hint += ", if the plug's own floor is shallower, --plug" if hint else "; if the plug's own floor is, --plug"
         return f"{found}, expected {least} or more, where the plug's face is on the pocket's floor{hint}"
     return ""
 

@@ -7,6 +7,8 @@ from typing import Literal
 
 Kind = Literal["gap", "above", "over"]
 """The surface gap; the plug's back over the base's face; over both boards."""
+Measured = Literal["gap", "above", "over", "pocket", "plug"]
+"""All that can be measured: the readings of the seat, and the depths of the pocket's floor and of the plug's own."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -6,7 +6,6 @@ import shlex
 from dataclasses import dataclass
 from typing import Final
 
-from inlayfit.dryfit.answer import sureness
 from inlayfit.dryfit.readings import level, reading_of
 from inlayfit.joint.reading import Kind, MeasuredDepths
 from inlayfit.joint.reading import Reading as Read
@@ -68,7 +67,7 @@ def readings(plan: Plan) -> tuple[Reading, ...]:
 
 def _allowance(plan: Plan, kind: Kind, value: float) -> float:
     taken = [Read(kind=kind, value=value)] * TAKEN
-    return sureness(level(taken, plan.job, plan.facts.depths, MeasuredDepths(), None))
+    return level(taken, plan.job, plan.facts.depths, MeasuredDepths(), None).sure
 
 
 def expected_text(reading: Reading, unit: LengthUnit, digits: int | None = None) -> str:

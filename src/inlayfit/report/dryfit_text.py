@@ -1,43 +1,71 @@
-"""A dry fit as text: how the plug sits, the likely causes, and the cut that helps."""
+"""A dry fit as text: how the plug sits, the likeliest causes, and the cut that helps."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Final
 
-from inlayfit.dryfit.answer import FIRST, DryFit
-from inlayfit.dryfit.causes import Cause
+from inlayfit.dryfit.answer import DryFit
+from inlayfit.dryfit.causes import POSSIBLE, Cause, Telling
 from inlayfit.dryfit.cuts import Correction
 from inlayfit.dryfit.readings import READ_TO
 from inlayfit.plan import Plan
-from inlayfit.quantity import length_text
+from inlayfit.quantity import LengthUnit, length_text
+from inlayfit.report.dryfit_words import (
+    FIRST,
+    MINDING,
+    NEEDS,
+    TESTS,
+    WHY,
+    cause_words,
+    no_cut_words,
+    other_bit_words,
+    proof_words,
+    size_words,
+    stop_words,
+    unseen_words,
+    what_words,
+)
 from inlayfit.report.layout import table, wrapped
 
-RANKS: Final = ("likely", "possible", "unlikely")
-MOST_TOLD: Final = 4
-"""Causes of one rank that are told in full."""
+MOST_TOLD: Final = 5
+"""Causes that are told."""
+READ_BY: Final = {
+    "gap": "A gap reading", "above": "A reading over the plug's back", "over": "A reading over both boards",
+}  # fmt: skip
 
 
 def dryfit_text(found: DryFit, plan: Plan) -> str:
     """The report."""
     parts = [
-        [plan.job.title, *wrapped("", _headline(found, plan))],
+        [plan.job.title, *wrapped("", _headline(found, plan.job.unit))],
         _sits(found, plan),
-        _causes(found),
-        _corrections(found, plan),
+        _causes(found, plan.job.unit),
+        _corrections(found, plan.job.unit),
     ]
     return "\n\n".join("\n".join(part) for part in parts if part) + "\n"
 
 
-def _headline(found: DryFit, plan: Plan) -> str:
-    lift, excess = (length_text(abs(value), plan.job.unit) for value in (found.level.lift, found.excess))
+def _headline(found: DryFit, unit: LengthUnit) -> str:
+    def text(mm: float) -> str:
+        return length_text(abs(mm), unit)
+
     way = "over" if found.level.lift >= 0 else "under"
-    words = f"The plug sits {lift} {way} its nominal seat"
+    seat = f"{text(found.level.lift)} {way} its nominal seat"
+    sits = f"it sits {seat}"
+    if found.level.crooked:
+        return f"The plug sits out of level by {text(found.level.across)}: in its middle {sits}"
     if found.on_floor:
-        return f"{words}: down on the pocket's floor, with loose walls"
+        shallow = any(cut.why == "floor" for cut in (*found.corrections, *found.ruled_out))
+        why = "which is too shallow" if shallow else "its walls loose"
+        return f"The plug is down on the pocket's floor, {why}: {sits}"
+    if found.diagnosis.hold == "own floor" and not found.as_expected:
+        return f"The plug's own floor lies on the base's face: {sits}"
     if found.as_expected:
-        return f"{words}, as a hand's pressure should leave it"
-    return f"{words}, {excess} {'too proud' if found.excess > 0 else 'too low'}"
+        return f"The plug sits where a hand's pressure should leave it, {seat}"
+    if found.excess > 0:
+        return f"The plug stands proud by {text(found.excess)}: {sits}"
+    return f"The plug has sunk by {text(found.excess)}: {sits}"
 
 
 def _sits(found: DryFit, plan: Plan) -> list[str]:
@@ -50,7 +78,7 @@ def _sits(found: DryFit, plan: Plan) -> list[str]:
     rows = [
         ["lift read", number(found.level.lift)],
         ["expected by hand", " to ".join(dict.fromkeys((number(low), number(high))))],
-        ["too much", number(found.excess)],
+        ["too much" if found.excess >= 0 else "too low by", number(abs(found.excess))],
         ["glue gap now", number(found.glue_gap)],
         ["surface gap now", number(found.surface_gap)],
         ["joint line", " to ".join(dict.fromkeys(number(end) for end in found.joint_line))],
@@ -58,16 +86,18 @@ def _sits(found: DryFit, plan: Plan) -> list[str]:
     notes = [
         f"give or take {number(found.level.lift_u)}",
         "from the wood's strength to four times it" if plan.facts.seat else "up to what the sharpest corner can hold",
-        f"against the middle; within {number(found.sure)} of the range nothing is cut",
+        f"against the middle; within {number(found.level.sure)} of the range nothing is cut",
         "plug's face to the pocket's floor",
         "base's face to the plug's own floor",
         "clamped as it is: where the walls hold it, and where something else does",
     ]
     lines = [f"How it sits ({unit})", *(f"  {line}" for line in table(rows, notes, left=1))]
-    for off, floor in zip(found.floors_off, ("pocket's floor", "plug's own floor"), strict=True):
+    floors = zip(found.floors_off, found.floors_measured, ("pocket's floor", "plug's own floor"), strict=True)
+    for off, measured, floor in floors:
         if abs(off) > READ_TO.worst:
             way = "deeper" if off > 0 else "shallower"
-            lines += wrapped("  ", f"The {floor} measures {number(abs(off))} {way} than programmed.")
+            how = "measures" if measured else "is probably"
+            lines += wrapped("  ", f"The {floor} {how} {number(abs(off))} {way} than programmed.")
     if found.level.tilt_deg is not None:
         lines += wrapped(
             "  ", f"Tilted by {found.level.tilt_deg:.2f} deg: {number(found.level.across)} from one side of the "
@@ -81,43 +111,78 @@ def _sits(found: DryFit, plan: Plan) -> list[str]:
     return lines
 
 
-def _causes(found: DryFit) -> list[str]:
-    if abs(found.excess) <= found.sure / 2 and not found.on_floor:
+def _causes(found: DryFit, unit: LengthUnit) -> list[str]:
+    why = found.diagnosis
+    quiet = found.as_expected and abs(found.excess) <= found.level.sure / 2
+    if quiet and not why.slips:
         return []
-    lines = ["Causes, by the tolerances of the sheet"]
-    if found.slip:
-        lines += wrapped(
-            "  ", "It is more than the tolerances explain: look for a slip first. Chips under the plug, a bit not "
-            "touched off again after a change, a depth mistyped, another bit than declared.",
-        )  # fmt: skip
-        weighty = [entry for entry in found.causes if entry.rank != "unlikely"]
-        lines += wrapped("  of the tolerances these weigh most: ", _briefly(weighty), indent=4) if weighty else []
-        return lines
-    for rank in RANKS:
-        told: list[Cause] = [entry for entry in found.causes if entry.rank == rank]
-        if rank == "unlikely":
-            lines += wrapped("  unlikely: ", _briefly(told), indent=4) if told else []
-            continue
-        for entry in told[:MOST_TOLD]:
-            lines += wrapped(f"  {rank}: ", entry.why, indent=4)
+    told = _told(why.causes)
+    lines = ["Likeliest causes" if why.slips else "Likeliest causes, within the sheet's tolerances"]
+    for number, alike in enumerate(told, 1):
+        lines += wrapped(f"  {number}. ", _cause(alike, unit), indent=5)
+    if why.telling is not None:
+        lines += wrapped("  ", _telling(why.telling, told, unit), indent=2)
+    if why.unseen:
+        kinds = list(dict.fromkeys(entry.kind for entry in found.readings))
+        by = READ_BY[kinds[0]] if len(kinds) == 1 else "These readings"
+        cannot = "cannot see" if len(kinds) == 1 else "do not show"
+        shown = list(dict.fromkeys(f"--{entry.shown_by}" for entry in why.unseen if entry.shown_by))
+        words = f"{by} {cannot} {' or '.join(unseen_words(entry.code) for entry in why.unseen)}"
+        lines += wrapped("  ", f"{words}{': read ' + ' and '.join(shown) + ' too' if shown else ''}.", indent=2)
     return lines
 
 
-def _briefly(causes: Sequence[Cause]) -> str:
-    """What each is, without what follows from it."""
-    return "; ".join(entry.why.partition(":")[0] for entry in causes)
+def _told(causes: Sequence[Cause]) -> list[list[Cause]]:
+    """Causes that are told, the likeliest first; other V-bits on the same parts are told as one."""
+    lines: dict[str, list[Cause]] = {}
+    for cause in causes:
+        lines.setdefault(cause.line, []).append(cause)
+    ranked = sorted(lines.values(), key=lambda alike: -sum(cause.weight for cause in alike))
+    possible = [alike for alike in ranked if sum(cause.weight for cause in alike) >= POSSIBLE]
+    return possible[:MOST_TOLD] or ranked[:1]
 
 
-def _corrections(found: DryFit, plan: Plan) -> list[str]:
+def _cause(alike: Sequence[Cause], unit: LengthUnit) -> str:
+    weight = sum(cause.weight for cause in alike)
+    first = alike[0]
+    words = cause_words(first)
+    if first.angle is not None:
+        words = other_bit_words(first.side, [cause.angle for cause in alike if cause.angle is not None])
+    size = size_words(first, unit)
+    return f"{words}{f', {size}' if size else ''} ({100 * weight:.0f} %)"
+
+
+def _telling(telling: Telling, told: Sequence[Sequence[Cause]], unit: LengthUnit) -> str:
+    numbers = {cause.code: number for number, alike in enumerate(told, 1) for cause in alike}
+    by_reading: dict[str, set[int]] = {}
+    for code, value in telling.readings:
+        if code in numbers:
+            by_reading.setdefault("" if value is None else length_text(value, unit), set()).add(numbers[code])
+    which = sorted({number for some in by_reading.values() for number in some})
+    if len(which) < 2:
+        return ""
+    start = f"What was read cannot tell {_listed(which)} apart. This can: {TESTS[telling.test]}"
+    if "" in by_reading or len(by_reading) < 2:
+        return f"{start}."
+    reads = [f"{value} if {_listed(sorted(some), 'or')}" for value, some in by_reading.items()]
+    return f"{start} reads {'; '.join(reads)}."
+
+
+def _listed(numbers: Sequence[int], joined: str = "and") -> str:
+    *others, last = (str(number) for number in numbers)
+    return f"{', '.join(others)} {joined} {last}" if others else last
+
+
+def _corrections(found: DryFit, unit: LengthUnit) -> list[str]:
     lines = ["What to do", *wrapped("  First: ", FIRST, indent=4)]
-    if found.reason:
-        reason = f"{found.reason[0].upper()}{found.reason[1:]}"
-        lines += wrapped("  Then: ", f"{reason}.", indent=4)
+    if found.no_cut is not None:
+        reason = no_cut_words(found.no_cut, unit)
+        lines += wrapped("  Then: ", f"{reason[0].upper()}{reason[1:]}.", indent=4)
     for number, entry in enumerate(found.corrections, 1):
-        lines += _correction(f"  {number}. ", entry, plan)
+        lines += _correction(f"  {number}. ", entry, found, unit)
     for entry in found.ruled_out:
-        what = {"base": "the pocket", "plug": "the plug"}[entry.part]
-        lines += wrapped("  Not: ", f"{what}, {entry.step}: {entry.stops}.", indent=4)
+        if entry.stop is not None:
+            lines += wrapped("  Not: ", f"{what_words(entry)}: {stop_words(entry.stop, unit)}.", indent=4)
     if found.corrections:
         lines += wrapped(
             "  Then: ", "brush out, press, read again. Stop and start anew when a second cut is asked for, or the "
@@ -126,16 +191,11 @@ def _corrections(found: DryFit, plan: Plan) -> list[str]:
     return lines
 
 
-def _correction(head: str, entry: Correction, plan: Plan) -> list[str]:
-    unit = plan.job.unit
-
+def _correction(head: str, entry: Correction, found: DryFit, unit: LengthUnit) -> list[str]:
     def text(mm: float) -> str:
         return length_text(mm, unit)
 
-    if entry.step == "new plug":
-        what = "A new plug"
-    else:
-        what = {"base": "Pocket", "plug": "Plug"}[entry.part] + f", {entry.step} again"
+    what = what_words(entry)
     numbers = []
     if entry.zero_shift is not None:
         numbers.append(f"zero {text(-entry.zero_shift)} lower, everything else unchanged")
@@ -145,12 +205,16 @@ def _correction(head: str, entry: Correction, plan: Plan) -> list[str]:
         numbers.append(f"total {text(entry.total_depth)}")
     if entry.clearing_offset is not None:
         numbers.append(f"clearing offset {text(entry.clearing_offset)}")
-    lines = wrapped(head, f"{what}: {', '.join(numbers)}.", indent=5)
-    about = "about " if entry.step == "clear and walls" else ""
+    lines = wrapped(head, f"{what[0].upper()}{what[1:]}: {', '.join(numbers)}.", indent=5)
     side = "over" if entry.lift_after > -0.005 else "under"
-    lift = f"{about}{text(abs(entry.lift_after))} {side} nominal"
+    about = "" if entry.brings_home else "about "
+    lift = f"{about}{text(abs(entry.lift_after))} {side} nominal, give or take {text(found.level.lift_u)}"
     gaps = f"glue gap {text(entry.glue_gap_after)}, surface gap {text(entry.surface_gap_after)}"
+    before = f" Before you cut: {proof_words(entry.proof, unit)}, else it is the wrong cut." if entry.proof else ""
+    minding = f" Mind: {MINDING[entry.why]}." if entry.why in MINDING else ""
     after = f"Clamped it then sits {lift}, {gaps}."
-    minding = f" Mind: {entry.minding}." if entry.minding else ""
-    lines += wrapped("     ", f"Needs {entry.needs}. Why: {entry.why}.{minding} {after}", indent=5)
-    return lines
+    if entry.why == "new plug" and not entry.brings_home:
+        after = "Clamped it then sits at its seat where the first plug was to blame, else as the first one did."
+    return lines + wrapped(
+        "     ", f"Needs {NEEDS[entry.why]}. Why: {WHY[entry.why]}.{before}{minding} {after}", indent=5
+    )  # fmt: skip
