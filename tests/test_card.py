@@ -105,8 +105,10 @@ def test_every_pass_has_a_box_with_its_depths() -> None:
     found = made()
     page = Parsed(card([CardInput(plan=found, outline=None, sheet="lid.yaml")]))
     boxes = [attributes for attributes in page.all("span") if attributes.get("class") == "box"]
-    assert len(boxes) == len(found.facts.passes)
-    words = page.words("span")
+    # a box more, for the dry fit before the cut-out
+    assert len(boxes) == len(found.facts.passes) + 1
+    words, cut_out = page.words("span"), next(entry for entry in found.facts.passes if entry.step == "cut out")
+    assert words[words.index("dry fit first") + 1] == f"{cut_out.total_depth:.2f}"
     for entry in found.facts.passes:
         if entry.part == "plug" and entry.step != "cut out":
             assert f"{entry.start_depth:.2f} + {entry.depth_below_start:.2f}" in words

@@ -51,7 +51,7 @@ def schedule(body: Element, plan: Plan, *, to_cut: bool) -> float:
         table(part, f"{PARTS[kind]}; {_zero(kind, entries[0])}; {NUMBERS[kind]}", (), rows, kind="schedule")
         high += TABLE_HEAD
     if job.plug.cut_out and job.bits.cut_out is None:
-        put(part, "p", "No bit is named for the cut-out: saw the plug out.")
+        put(part, "p", "No bit is named for the cut-out: dry fit first, then saw the plug out.")
         high += LINE
     if job.bits.levelling is None:
         put(part, "p", "No bit is named for levelling: plane or sand it level.")
@@ -68,6 +68,9 @@ def _zero(part: Part, entry: Pass) -> str:
 
 def _boxes(passes: Sequence[Pass], plan: Plan) -> Element:
     cell = Element("div")
+    if passes[0].step == "cut out":
+        # while the plug is still clamped on its zero, and its walls can be run again
+        put(cell, "span", "dry fit first", class_="box")
     shown = [*passes]
     if len(passes) > MOST_BOXES:
         # the pass to stand aside for is not left out

@@ -10,7 +10,7 @@ from inlayfit.joint.job import LevelledOver
 from inlayfit.joint.schedule import Part, Pass, Step
 from inlayfit.plan import Plan
 from inlayfit.quantity import length_text
-from inlayfit.report.layout import setting_digits, table
+from inlayfit.report.layout import setting_digits, table, wrapped
 
 PART_WORDS: Final[dict[Part, str]] = {
     "pocket": "Pocket, in the base",
@@ -29,6 +29,11 @@ OVER_WORDS: Final[dict[LevelledOver, str]] = {
     "board": "over the whole board",
 }
 
+DRY_FIT: Final = (
+    "Dry fit before the plug leaves its blank: keep it clamped on its zero and lay the base over it, face down. Under "
+    "the base nothing may stand higher than the plug's own floor: no clamp, and no blank outside the border."
+)
+"""What is told under the plug's passes."""
 NOTHING_REACHED: Final = 0.999
 """A floor of which the V-bit must clear more than this share is not entered by the clearing bit."""
 
@@ -63,15 +68,26 @@ def _part(part: Part, entries: Sequence[Pass], plan: Plan) -> list[str]:
         passes = list(run)
         # one line for passes that only go on deeper; a plug's start depth moves from pass to pass
         alike = part != "plug" or passes[0].step == "cut out"
+        if passes[0].step == "cut out":
+            _dry_fit(rows, notes)
         for lot in [passes] if alike else [[entry] for entry in passes]:
             first = before is None or before.step != lot[0].step
             rows.append(_row(lot, columns, thickness, plan, first=first))
             notes.append("; ".join(_notes(lot, before, plan)))
             before = lot[-1]
+    if part == "plug" and (before is None or before.step != "cut out"):
+        _dry_fit(rows, notes)
+    told = wrapped("    ", DRY_FIT, indent=6) if part == "plug" else []
     sawn = ""
     if part == "base" and plan.facts.levelling.sawn_off > 0 and plan.job.level.saw_to is not None:
         sawn = f", the back sawn off to {length_text(plan.job.level.saw_to, plan.job.unit)} above it first"
-    return [f"  {PART_WORDS[part]}{sawn}; zero on {zero}"] + [f"    {line}" for line in table(rows, notes)]
+    return [f"  {PART_WORDS[part]}{sawn}; zero on {zero}"] + [f"    {line}" for line in table(rows, notes)] + told
+
+
+def _dry_fit(rows: list[list[str]], notes: list[str]) -> None:
+    """A row for the dry fit, which comes before the plug leaves its blank."""
+    rows.append(["dry fit", "see below", *("" for _ in rows[0][2:])])
+    notes.append("")
 
 
 def _notes(lot: Sequence[Pass], before: Pass | None, plan: Plan) -> list[str]:
