@@ -303,3 +303,32 @@ def test_glue_gap_limits_the_wrong_way_round() -> None:
 def test_all_contradictions_are_told_in_one_go() -> None:
     found = mistakes({"bits.v.stepover": 9.0, "limits.glue_gap": (1.0, 0.5), "bits.v.tip": 7.0})
     assert len(found) == 3
+
+
+@pytest.mark.parametrize(
+    ("changes", "where", "other"),
+    [
+        ({"bits.clearing": ({"name": "mill", "diameter": 6.0}, {"name": "mill", "diameter": 3.0})},
+         ("bits", "clearing", "[2]"), "bits.clearing[1]"),
+        # two bits of one size that the sheet gives no names to
+        ({"bits.clearing": ({"diameter": 6.0}, {"diameter": 6.0, "corner": 1.0})},
+         ("bits", "clearing", "[2]"), "bits.clearing[1]"),
+        ({"bits.v.name": "one", "bits.clearing": {"name": "one", "diameter": 3.0}}, ("bits", "clearing"), "bits.v"),
+        ({"bits.clearing": {"name": "one", "diameter": 3.0}, "bits.levelling": {"name": "one", "diameter": 25.0}},
+         ("bits", "levelling"), "bits.clearing"),
+        ({"bits.v": GONE, "bits.pocket_v": {"name": "one", "angle": 30.0}, "bits.plug_v": {"name": "one", "angle": 30.0,
+                                                                                           "tip": 0.2}},
+         ("bits", "plug_v"), "bits.pocket_v"),
+    ],
+)  # fmt: skip
+def test_two_bits_of_one_name_are_refused(changes: dict[str, Any], where: tuple[str, ...], other: str) -> None:
+    ((place, problem),) = mistakes(changes)
+    assert place == (*where, "name")
+    assert f"which is the name of {other} too, expected another name" in problem
+
+
+def test_one_bit_may_have_its_name_in_several_roles() -> None:
+    made = job({"bits.clearing": {"name": "mill", "diameter": 6.0, "depth_of_cut": 3.0},
+                "bits.cut_out": {"name": "mill", "diameter": 6.0, "depth_of_cut": 2.0}})  # fmt: skip
+    assert made.bits.cut_out is not None
+    assert (made.bits.cut_out.name, made.bits.cut_out.depth_of_cut) == ("mill", 2.0)

@@ -479,3 +479,23 @@ if __name__ == "__main__":
             read_bad_sheet(sheet)
         except InputErrors as error:
             sheet.with_suffix(".txt").write_text("\n".join(error.lines()) + "\n", encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("title", "kept", "noted"),
+    [
+        ("Lid # 2", "Lid", True),
+        ("Lid #2", "Lid", True),
+        ("Lid\t# 2", "Lid", True),
+        ("'Lid # 2'", "Lid # 2", False),
+        ('"Lid # 2"  # for Anna', "Lid # 2", False),
+        ("Lid#2", "Lid#2", False),
+        ("Lid", "Lid", False),
+    ],
+)
+def test_a_title_that_a_comment_sign_cuts_off_is_noted(title: str, kept: str, noted: bool) -> None:
+    rest = "unit: mm  # as always\nbase: {thickness: 18}  # of oak\nplug: {thickness: 12}\nbits: {v: {angle: 30}}\n"
+    found = read_sheet(f"title: {title}\n{rest}".encode(), "lid.yaml")
+    assert found.values["title"] == kept
+    told = "lid.yaml:1:8: the title ends before ' #', which begins a comment: put the whole title in quotes if that "
+    assert list(found.notes) == ([f"{told}belongs to it"] if noted else [])

@@ -17,8 +17,10 @@ from outlines import SHARED
 from shapely.geometry.base import BaseGeometry
 
 from inlayfit.cutters import Cutter, Profile
+from inlayfit.errors import InputError
 from inlayfit.joint.depths import depths
-from inlayfit.joint.schedule import Pass, equal_steps, schedule
+from inlayfit.joint.job import Job
+from inlayfit.joint.schedule import MOST_PASSES, Pass, equal_steps, schedule
 from inlayfit.outline.regions import grown
 
 
@@ -378,3 +380,23 @@ def test_seated_plug_and_pocket_touch_along_the_wall(name: str) -> None:
         pocket = grown(outline, -depth * shape.slope)
         assert stands_out(plug, pocket) <= BY_FACETS
         assert plug.area == pytest.approx(pocket.area, abs=BY_FACETS * (pocket.length + 1))
+
+
+@pytest.mark.parametrize("role", ["v", "clearing", "levelling", "cut_out"])
+def test_passes_beyond_all_bounds_are_refused_by_the_bits_name(role: str) -> None:
+    def bits(changes: dict[str, object]) -> Job:
+        whole = {
+            "bits.levelling": {"name": "surfacing", "diameter": 25.0, "depth_of_cut": 1.0},
+            "bits.cut_out": {"name": "spiral", "diameter": 6.0, "depth_of_cut": 3.0},
+        }
+        return job({**whole, **changes})
+
+    made = bits({f"bits.{role}.depth_of_cut": 1e-5})
+    told = r"would take [\d,]+ passes to go [\d.]+ mm deep, expected at most 1,000"
+    with pytest.raises(InputError, match=told) as caught:
+        schedule(made, depths(made)[0])
+    assert caught.value.where == ("bits", role)
+    # as many as are allowed are made
+    just = bits({"bits.v.depth_of_cut": depths(job())[0].plug_total_depth / MOST_PASSES})
+    found = schedule(just, depths(just)[0])
+    assert max(entry.of for entry in found) == MOST_PASSES

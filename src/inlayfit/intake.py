@@ -15,6 +15,7 @@ from inlayfit.joint.job import Job, OutlineSource
 from inlayfit.quantity import MM_PER_UNIT, LengthUnit
 from inlayfit.sheet.defaults import job_from_values
 from inlayfit.sheet.jobsheet import SheetValues, read_sheet
+from inlayfit.sheet.tree import MOST_BYTES
 
 if TYPE_CHECKING:
     from inlayfit.outline.regions import Outline
@@ -90,18 +91,27 @@ def take_in(
     return intake_of(values, sheet, files=files, unit=unit)
 
 
-def input_file(name: str) -> InputFile:
-    """Read a file (``-`` for standard input). Raises :class:`InputError`."""
+def input_file(name: str, *, most: int = MOST_BYTES) -> InputFile:
+    """Read a file (``-`` for standard input) of at most so many bytes; one without end is read no further.
+
+    Raises :class:`InputError`.
+    """
     try:
         if name == STANDARD_INPUT:
-            return InputFile(name=name, data=sys.stdin.buffer.read())
-        with open(name, "rb") as file:
-            return InputFile(name=name, data=file.read())
+            if sys.stdin is None:
+                raise InputError("cannot be read: it is closed", place=shown_name(name))
+            data = sys.stdin.buffer.read(most + 1)
+        else:
+            with open(name, "rb") as file:
+                data = file.read(most + 1)
     except (OSError, ValueError) as error:
         # a name with a null character is a ValueError
         reason = str(getattr(error, "strerror", None) or error).lower()
         problem = "it is a folder" if isinstance(error, IsADirectoryError) else reason
-        raise InputError(f"cannot be read: {problem}", place=name) from error
+        raise InputError(f"cannot be read: {problem}", place=shown_name(name)) from error
+    if len(data) > most:
+        raise InputError(f"found more than {most / 1e6:.0f} MB, expected at most that", place=shown_name(name))
+    return InputFile(name=name, data=data)
 
 
 def shown_name(sheet: str) -> str:
@@ -197,11 +207,13 @@ def _outline(source: OutlineSource, folder: str, drawings: list[InputFile], make
     """The outline; its drawing's file, where it has one, goes to ``drawings``."""
     if source.file is None:
         return make(source, None)
+    from inlayfit.drawings.outline_file import MAX_FILE_BYTES
+
     key = "file" if source.plug is None else "pocket"
     for name, its_key in ((source.file, key), (source.plug, "plug")):
         if name is not None:
             try:
-                drawings.append(input_file(os.path.join(folder, name)))
+                drawings.append(input_file(os.path.join(folder, name), most=MAX_FILE_BYTES))
             except InputError as error:
                 raise InputError(f"{name}: {error.problem}", where=("outline", its_key)) from error
     try:

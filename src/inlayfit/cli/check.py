@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import os
-import sys
 from contextlib import closing
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from inlayfit.cli.endings import BUG, FITS, WRONG_INPUT, emit, exit_status, painter
+from inlayfit.cli.endings import BUG, FITS, WRONG_INPUT, emit, exit_status, is_watched, painter, tell
 from inlayfit.cli.options import options
 
 if TYPE_CHECKING:
@@ -64,10 +63,10 @@ def check(
 
     listed = sheet_list(sheets, listed_in=listed_in)
     if listed.passed_over:
-        click.echo(f"passed over, since they have no base: {', '.join(listed.passed_over)}", err=True)
+        tell(f"passed over, since they have no base: {', '.join(listed.passed_over)}")
     if listed.other_ending:
-        click.echo(f"passed over for the ending, which is not .yaml or .yml in small letters: "
-                   f"{', '.join(listed.other_ending)}", err=True)  # fmt: skip
+        named = ", ".join(listed.other_ending)
+        tell(f"passed over for the ending, which is not .yaml or .yml in small letters: {named}")
     wanted = request(
         listed.sheets,
         varied=[read_varied(text) for text in varied],
@@ -101,7 +100,7 @@ def carry_out(run: Run, report: BatchReport, *, best: bool, strict: bool) -> int
 
     tally, told = Tally(), set[str]()
     progress = Progress(run.total, write=lambda words: click.echo(words, err=True, nl=False), clock=time.monotonic)
-    if sys.stderr.isatty():
+    if is_watched():
         run.notice = progress.show
     emit(report.head())
     with closing(run.ranked() if best else run.outcomes()) as outcomes:
@@ -112,10 +111,10 @@ def carry_out(run: Run, report: BatchReport, *, best: bool, strict: bool) -> int
             # what is wrong with a sheet is wrong with all its variants
             for line in outcome.mistakes or outcome.trouble.splitlines():
                 if line not in told or outcome.trouble:
-                    click.echo(line, err=True)
+                    tell(line)
                 told.add(line)
     progress.clear()
-    click.echo(summary(tally, run.request, run.finished), err=True)
+    tell(summary(tally, run.request, run.finished))
     if run.interrupted:
         raise KeyboardInterrupt
     return batch_status(tally, strict)

@@ -17,14 +17,27 @@ from inlayfit.cli.check import check
 from inlayfit.cli.choose import choose
 from inlayfit.cli.draw import draw
 from inlayfit.cli.dryfit import dryfit
-from inlayfit.cli.endings import BUG, FITS, INTERRUPTED, READER_GONE, WRONG_INPUT, ReaderGone
+from inlayfit.cli.endings import (
+    BUG,
+    FITS,
+    INTERRUPTED,
+    READER_GONE,
+    WRONG_INPUT,
+    ReaderGone,
+    keep_writable,
+    shown,
+    tell,
+)
 from inlayfit.cli.outline import outline
 from inlayfit.cli.plan import plan
 from inlayfit.cli.starter import new, schema
 from inlayfit.errors import InputError
 
-_NO_ROOM: Final = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
-"""A full disk, a full quota, a file that may grow no more. Result files tell of theirs by name."""
+_UNWRITABLE: Final = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EBADF, errno.EIO)
+"""A full disk or quota, a file that may grow no more, an output not open for writing, a terminal that is gone.
+
+Result files tell of theirs by name.
+"""
 
 
 class BadInput(click.ClickException):
@@ -38,7 +51,7 @@ class BadInput(click.ClickException):
 
     def show(self, file: Any = None) -> None:
         for line in self.error.lines():
-            click.echo(line, err=True, file=file)
+            click.echo(shown(line), err=True, file=file)
 
 
 class Group(click.Group):
@@ -66,6 +79,7 @@ for command in (plan, check, choose, dryfit, bit, draw, outline, card, new, sche
 
 def run(arguments: list[str] | None = None) -> int:
     """Run the command line; the exit status, for every way a run can end."""
+    keep_writable()
     try:
         status = main.main(args=arguments, prog_name="inlayfit", standalone_mode=False)
         return status if isinstance(status, int) else FITS
@@ -74,24 +88,25 @@ def run(arguments: list[str] | None = None) -> int:
             error.show()
         return error.exit_code
     except (click.Abort, KeyboardInterrupt):
-        click.echo("interrupted", err=True)
+        tell("interrupted")
         return INTERRUPTED
     except ReaderGone:
         _drop_output()
         return READER_GONE
     except Exception as error:
-        if isinstance(error, OSError) and error.errno in _NO_ROOM:
+        if isinstance(error, OSError) and error.errno in _UNWRITABLE:
             _drop_output()
             with suppress(OSError):
-                click.echo(f"standard output: cannot be written: {str(error.strerror).lower()}", err=True)
+                tell(f"standard output: cannot be written: {str(error.strerror).lower()}")
             return WRONG_INPUT
         import traceback
 
         traceback.print_exc()
-        click.echo("This is a bug in inlayfit, not in your sheet. Please report it with the lines above.", err=True)
+        tell("This is a bug in inlayfit, not in your sheet. Please report it with the lines above.")
         return BUG
 
 
 def _drop_output() -> None:
     """What is still buffered for an output that takes no more must not be flushed at exit."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    if sys.stdout is not None:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import sys
 from typing import Any
 
 import click
 
-from inlayfit.cli.endings import emit, exit_status, painter
+from inlayfit.cli.endings import emit, exit_status, is_watched, painter, tell
 from inlayfit.cli.options import options
 
 
@@ -52,8 +51,8 @@ def plan(
         from inlayfit.advice.search import advice
         from inlayfit.trials import SheetOnTrial
 
-        if sys.stderr.isatty():
-            click.echo("working out what to change ...", err=True)
+        if is_watched():
+            tell("working out what to change ...")
         files = intake.files[: 1 + len(shops)]
         trial = SheetOnTrial(
             sheet, settings=settings, shops=shops, unit=unit, draws=draws, nominal=nominal, read=files

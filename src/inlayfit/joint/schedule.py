@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 from inlayfit.cutters import Cutter
+from inlayfit.errors import InputError
 from inlayfit.joint.depths import Depths
 from inlayfit.joint.job import Job, LevelledOver
 from inlayfit.joint.limits import LEAST_SKIN
+from inlayfit.quantity import length_text
 
 Part = Literal["pocket", "plug", "base"]
 Step = Literal["clear", "walls", "cut out", "level"]
 Zero = Literal["base face", "plug face", "bed"]
+MOST_PASSES: Final = 1_000
+"""Of one bit in one step. More come from a slip of the unit, and no one runs them."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -53,8 +57,33 @@ def equal_steps(total: float, most: float) -> tuple[float, ...]:
     return (*(total * number / count for number in range(1, count)), total)
 
 
+def steps_of(bit: Cutter, total: float, job: Job) -> tuple[float, ...]:
+    """Depths of a bit's passes down to ``total``; mm. Raises :class:`InputError` for more than :data:`MOST_PASSES`."""
+    if total > MOST_PASSES * bit.depth_of_cut:
+        raise InputError(
+            f"{bit.name!r} would take {total / bit.depth_of_cut:,.0f} passes to go {length_text(total, job.unit)} "
+            f"deep, expected at most {MOST_PASSES:,}: give it a larger depth_of_cut",
+            where=("bits", _role(bit, job)),
+        )
+    return equal_steps(total, bit.depth_of_cut)
+
+
+def _role(bit: Cutter, job: Job) -> str:
+    """The key of ``bits`` under which a bit of the job stands."""
+    bits = job.bits
+    if bit in bits.clearing:
+        return "clearing"
+    if bits.one_v and bit == bits.pocket_v:
+        return "v"
+    roles = {"pocket_v": bits.pocket_v, "plug_v": bits.plug_v, "cut_out": bits.cut_out}
+    return next((role for role, entry in roles.items() if entry == bit), "levelling")
+
+
 def schedule(job: Job, depths: Depths) -> tuple[Pass, ...]:
-    """All passes of a job, in working order: pocket, plug, cut-out, levelling."""
+    """All passes of a job, in working order: pocket, plug, cut-out, levelling.
+
+    Raises :class:`InputError` for a bit that would take more than :data:`MOST_PASSES`.
+    """
     bits = job.bits
     passes: list[Pass] = []
     for bit in bits.clearing or (bits.pocket_v,):
@@ -71,7 +100,7 @@ def schedule(job: Job, depths: Depths) -> tuple[Pass, ...]:
 
 
 def _pocket(job: Job, depths: Depths, step: Step, bit: Cutter) -> list[Pass]:
-    totals = equal_steps(depths.pocket_depth, bit.depth_of_cut)
+    totals = steps_of(bit, depths.pocket_depth, job)
     return [
         Pass(
             part="pocket",
@@ -91,7 +120,7 @@ def _pocket(job: Job, depths: Depths, step: Step, bit: Cutter) -> list[Pass]:
 
 def _plug(job: Job, depths: Depths, step: Step, bit: Cutter) -> list[Pass]:
     """The start depth rises with the pass, so that each is the final cut moved up and stays clear of its wall."""
-    totals = equal_steps(depths.plug_total_depth, bit.depth_of_cut)
+    totals = steps_of(bit, depths.plug_total_depth, job)
     return [
         Pass(
             part="plug",
@@ -110,7 +139,7 @@ def _plug(job: Job, depths: Depths, step: Step, bit: Cutter) -> list[Pass]:
 
 
 def _cut_out(job: Job, bit: Cutter) -> list[Pass]:
-    totals = equal_steps(job.plug.thickness + job.plug.through, bit.depth_of_cut)
+    totals = steps_of(bit, job.plug.thickness + job.plug.through, job)
     return [
         Pass(
             part="plug",
@@ -138,7 +167,7 @@ def _levelling(job: Job, depths: Depths, bit: Cutter) -> list[Pass]:
     height = stands + job.joint.level_below
     if height <= 0:
         return []
-    steps = equal_steps(height, bit.depth_of_cut)
+    steps = steps_of(bit, height, job)
     totals = [step - stands for step in steps]
     # the last step is the depth asked for, free of the rounding of the sum
     totals[-1] = job.joint.level_below

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 from inlayfit.cutters import Cutter, Profile, end_mill
@@ -10,6 +11,7 @@ from inlayfit.joint.job import Bits
 from inlayfit.quantity import MM_PER_INCH, MM_PER_UNIT, LengthUnit, length_text
 from inlayfit.sheet.assumptions import BY_UNIT, COMMON, Sheet, Values
 from inlayfit.sheet.keytypes import Share
+from inlayfit.sheet.scalar import quoted
 
 V_STEPOVER: Final = 0.02
 STRAIGHT_STEPOVER: Final = 0.40
@@ -51,22 +53,24 @@ def bits_of(sheet: Sheet) -> Bits:
     else:
         clearing_values = clearing_value if isinstance(clearing_value, tuple) else (clearing_value,)
     several = len(clearing_values) > 1
-    clearing = sorted(
-        (
-            _straight_bit(sheet, ("bits", "clearing") + ((f"[{number}]",) if several else ()), value)
-            for number, value in enumerate(clearing_values, start=1)
-        ),
-        key=lambda bit: -bit.diameter,
-    )
+    numbers = range(1, len(clearing_values) + 1)
+    places = [("bits", "clearing", *((f"[{number}]",) if several else ())) for number in numbers]
+    clearing = [_straight_bit(sheet, place, value) for place, value in zip(places, clearing_values, strict=True)]
+    v_bits = [pocket_v] if "v" in bits else [pocket_v, plug_v]
+    named = [*zip((("bits", role) for role in ("v", "pocket_v", "plug_v") if role in bits), v_bits, strict=False),
+             *zip(places, clearing, strict=True)]  # fmt: skip
+    clearing.sort(key=lambda bit: -bit.diameter)
     largest = clearing[0] if clearing else None
     roles: dict[str, Cutter | None] = {}
     for role in ("cut_out", "levelling"):
         if role in bits:
-            roles[role] = _straight_bit(sheet, ("bits", role), bits[role])
+            roles[role] = bit = _straight_bit(sheet, ("bits", role), bits[role])
+            named.append((("bits", role), bit))
         else:
             roles[role] = largest
             if largest is not None:
                 sheet.assume(f"bits.{role}", largest.name, "the largest clearing bit", kind="text")
+    _refuse_one_name(sheet, named)
     return Bits(
         pocket_v=pocket_v,
         plug_v=plug_v,
@@ -75,6 +79,17 @@ def bits_of(sheet: Sheet) -> Bits:
         levelling=roles["levelling"],
         collet=bits.get("collet"),
     )
+
+
+def _refuse_one_name(sheet: Sheet, named: Sequence[tuple[tuple[str, ...], Cutter]]) -> None:
+    """Two bits of one name could not be told apart at the machine; one bit in two roles may well have one."""
+    for number, (where, bit) in enumerate(named):
+        for before, other in named[:number]:
+            same = (bit.shape, bit.diameter) == (other.shape, other.diameter)
+            if bit.name == other.name and not same:
+                problem = f"found {quoted(bit.name)}, which is the name of {key_path(before)} too"
+                sheet.refuse((*where, "name"), f"{problem}, expected another name")
+                break
 
 
 def _v_bit(sheet: Sheet, role: str) -> Cutter:

@@ -164,7 +164,7 @@ def sheet_values(
         unit=bare.unit,
         unit_given=bare.given,
         unused=tuple(reader.unused),
-        notes=(*_unit_notes(sheet, partial, root, bare, reader.bare_in), *notes),
+        notes=(*_title_notes(root), *_unit_notes(sheet, partial, root, bare, reader.bare_in), *notes),
         root=root,
     )
 
@@ -244,6 +244,15 @@ def _unit_mistakes(shops: Sequence[Keys], root: Keys) -> Iterable[InputError]:
             found = quoted(unit.value.text) if isinstance(unit.value, Text) else "brackets or keys"
             problem = f"found {found}, expected {' or '.join(UNITS)}"
             yield InputError(problem, where=("unit",), place=str(unit.value.place))
+
+
+def _title_notes(root: Keys) -> Iterable[str]:
+    title = root.fields.get("title")
+    if title is not None and isinstance(title.value, Text) and title.value.cut_off:
+        yield (
+            f"{title.value.place}: the title ends before ' #', which begins a comment: put the whole title in quotes "
+            "if that belongs to it"
+        )
 
 
 def _unit_notes(sheet: Keys, shops: Sequence[Keys], root: Keys, bare: BareUnit, bare_in: set[Source]) -> Iterable[str]:

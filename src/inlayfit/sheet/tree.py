@@ -6,6 +6,7 @@ Nothing is decided about values here: the text of a scalar is taken as it stands
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final, NamedTuple
@@ -21,6 +22,7 @@ MOST_NODES: Final = 100_000
 MOST_DEPTH: Final = 30
 
 _LONG_OUTLINE: Final = "(a long outline belongs in a file of its own)"
+_COMMENT: Final = re.compile(r"[ \t]+#")
 # YAML 1.1, 5.1: the characters that no text may hold
 _NOT_TEXT: Final = yaml.reader.Reader.NON_PRINTABLE
 _LOADER: Final[Any] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -54,6 +56,8 @@ class Text(NamedTuple):
     place: Place
     text: str
     plain: bool = True
+    cut_off: bool = False
+    """Whether what follows on its line begins with `` #``, which YAML takes for a comment."""
 
     @property
     def nothing(self) -> bool:
@@ -133,7 +137,7 @@ def _decode(data: bytes, source: Source) -> str:
 
 
 def _parse(text: str, source: Source) -> Tree:
-    builder = _Builder(yaml.parse(text, Loader=_LOADER), source)
+    builder = _Builder(yaml.parse(text, Loader=_LOADER), source, text)
     try:
         return builder.tree()
     except yaml.YAMLError as error:
@@ -166,8 +170,9 @@ class _Anchored(NamedTuple):
 class _Builder:
     """One bounded pass over the parser's events; recursion ends at MOST_DEPTH."""
 
-    def __init__(self, events: Iterator[Any], source: Source) -> None:
+    def __init__(self, events: Iterator[Any], source: Source, text: str) -> None:
         self.events = events
+        self.text = text
         self.source = source
         self.nodes = 0
         self.anchored: dict[str, _Anchored | None] = {}
@@ -204,7 +209,10 @@ class _Builder:
         entry: Entry
         height = 0
         if isinstance(event, yaml.ScalarEvent):
-            entry = Text(self._place(event), self._clean(event, path), not event.style)
+            plain = not event.style
+            end = event.end_mark
+            cut_off = plain and end is not None and _COMMENT.match(self.text, end.index) is not None
+            entry = Text(self._place(event), self._clean(event, path), plain, cut_off)
         elif isinstance(event, yaml.SequenceStartEvent):
             entry, height = self._items(event, path, depth)
         else:
