@@ -120,7 +120,7 @@ def test_2_the_extra_for_svg_is_missing(sheet: Path, monkeypatch: pytest.MonkeyP
     monkeypatch.setitem(sys.modules, "svgelements", None)
     status, out, err = run("plan", str(sheet), "--set", "outline={file: wren.svg}")
     assert (status, out) == (2, "")
-    assert "inlayfit[svg]" in err and len(err.splitlines()) == 1
+    assert "python -m pip install svgelements" in err and len(err.splitlines()) == 1
 
 
 def test_70_a_bug_shows_its_traceback(
