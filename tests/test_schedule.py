@@ -392,7 +392,7 @@ def test_passes_beyond_all_bounds_are_refused_by_the_bits_name(role: str) -> Non
         return job({**whole, **changes})
 
     made = bits({f"bits.{role}.depth_of_cut": 1e-5})
-    told = r"would take [\d,]+ passes to go [\d.]+ mm deep, expected at most 1,000"
+    told = r"would take [\d,]+ passes in one step, expected at most 1,000: give it a larger depth_of_cut"
     with pytest.raises(InputError, match=told) as caught:
         schedule(made, depths(made)[0])
     assert caught.value.where == ("bits", role)

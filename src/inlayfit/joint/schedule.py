@@ -11,7 +11,6 @@ from inlayfit.errors import InputError
 from inlayfit.joint.depths import Depths
 from inlayfit.joint.job import Job, LevelledOver
 from inlayfit.joint.limits import LEAST_SKIN
-from inlayfit.quantity import length_text
 
 Part = Literal["pocket", "plug", "base"]
 Step = Literal["clear", "walls", "cut out", "level"]
@@ -61,8 +60,8 @@ def steps_of(bit: Cutter, total: float, job: Job) -> tuple[float, ...]:
     """Depths of a bit's passes down to ``total``; mm. Raises :class:`InputError` for more than :data:`MOST_PASSES`."""
     if total > MOST_PASSES * bit.depth_of_cut:
         raise InputError(
-            f"{bit.name!r} would take {total / bit.depth_of_cut:,.0f} passes to go {length_text(total, job.unit)} "
-            f"deep, expected at most {MOST_PASSES:,}: give it a larger depth_of_cut",
+            f"{bit.name!r} would take {total / bit.depth_of_cut:,.0f} passes in one step, expected at most "
+            f"{MOST_PASSES:,}: give it a larger depth_of_cut",
             where=("bits", _role(bit, job)),
         )
     return equal_steps(total, bit.depth_of_cut)
