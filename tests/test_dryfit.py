@@ -6,8 +6,9 @@ import math
 from typing import Any
 
 import pytest
+import shapely
 from jobs import GONE, job
-from outlines import plus
+from outlines import outline_of, plus
 
 from inlayfit.dryfit.answer import DryFit, dry_fit
 from inlayfit.dryfit.cuts import Stop
@@ -235,6 +236,23 @@ def test_plug_on_the_floor_gets_a_deeper_pocket() -> None:
     assert not lost.mends
 
 
+def test_strokes_that_end_in_a_v_have_no_glue_gap() -> None:
+    from inlayfit.report.dryfit_data import dryfit_data
+    from inlayfit.report.dryfit_text import dryfit_text
+
+    stroke = outline_of([shapely.box(0, 0, 60, 2)])
+    made = plan(job(WOODS), stroke)
+    found = dry_fit(made, [gap(U - 0.7)], "both")
+    assert not found.has_floor
+    assert not found.on_floor
+    assert "glue gap" not in dryfit_text(found, made)
+    data = dryfit_data(found, made, sheet="stroke.yaml", inputs={})
+    assert "glue_gap" not in data
+    proud = dryfit_data(dry_fit(made, [gap(U + 0.7)], "both"), made, sheet="stroke.yaml", inputs={})
+    assert proud["corrections"]
+    assert "glue_gap_after" not in proud["corrections"][0]
+
+
 def test_crooked_plug_is_not_cut() -> None:
     readings = [gap(U + 0.2, (0, 0)), gap(U + 1.6, (30, 0)), gap(U + 1.6, (30, 30)), gap(U + 0.2, (0, 30))]
     found = answer(*readings, held="both")
@@ -252,6 +270,12 @@ def test_crooked_by_less_than_what_is_expected_is_crooked_all_the_same() -> None
     assert not found.as_expected
     assert found.no_cut is not None
     assert found.no_cut.reason == "crooked"
+
+
+def test_kinds_of_readings_that_differ_make_no_plug_crooked() -> None:
+    found = answer(gap(U + 0.05), gap(U + 0.06), Reading(kind="above", value=PLUG - S + 0.4), held="both")
+    assert not found.level.crooked
+    assert found.level.spread == pytest.approx(0.01)
 
 
 # --- on a floor ------------------------------------------------------------------------------------------------------

@@ -46,7 +46,7 @@ class NoCut(NamedTuple):
     """Why nothing is to be cut, or nothing can be, and the length in mm that belongs to it."""
 
     reason: Reason
-    value: float = 0.0
+    value: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -71,6 +71,8 @@ class DryFit:
     floors_off: tuple[float, float]
     floors_measured: tuple[bool, bool]
     on_floor: bool
+    has_floor: bool
+    """Whether any of the pocket's floor lies open to the plug's face: else there is no glue gap to tell of."""
     diagnosis: Diagnosis
     corrections: tuple[Correction, ...]
     ruled_out: tuple[Correction, ...]
@@ -132,6 +134,7 @@ def dry_fit(plan: Plan, readings: Sequence[Reading], held: Held, measured: Measu
         floors_off=floors,
         floors_measured=(measured.pocket is not None, measured.plug is not None),
         on_floor=on_floor,
+        has_floor=planned.has_floor,
         diagnosis=found,
         corrections=(),
         ruled_out=(),
@@ -237,7 +240,7 @@ def _cuts(
         left = repair.nominal + answer.glue_gap - sum(answer.expected) / 2
         if left < GLUE and repair.holds("base") and planned.has_floor:
             return for_loose_walls(repair, planned.depths.glue_gap - left), None
-        return (), NoCut("sunk", left)
+        return (), NoCut("sunk", left if planned.has_floor else None)
     cuts = for_a_proud_plug(repair)
     if shallow > sits.sure / 2 and all(cut.stop is not None and cut.stop.obstacle == "glue gap" for cut in cuts):
         # the floor comes first: with its plug still standing proud, then read again

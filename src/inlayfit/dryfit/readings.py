@@ -116,16 +116,17 @@ def level(
     placed = [(reading.at, lift) for reading, lift in zip(readings, lifts, strict=True) if reading.at is not None]
     middle = None if size is None else (size[0] / 2, size[1] / 2)
     plane = _plane([at for at, _ in placed], [lift for _, lift in placed], middle) if len(placed) >= 3 else None
-    total = weight_sum = 0.0
+    total = weight_sum = spread = 0.0
     for kind in WORDS:
         of_kind = [lift for reading, lift in zip(readings, lifts, strict=True) if reading.kind == kind]
         if not of_kind:
             continue
+        # kinds differ by what each is taken from: only readings of one kind tell how level the plug sits
+        spread = max(spread, max(of_kind) - min(of_kind))
         u = math.hypot(common_u(kind, job, measured), READ_TO.standard / math.sqrt(len(of_kind)))
         total += sum(of_kind) / len(of_kind) / u**2
         weight_sum += 1 / u**2
     mean, mean_u = total / weight_sum, math.sqrt(1 / weight_sum)
-    spread = max(lifts) - min(lifts)
     if plane is None or len(placed) < len(readings):
         return Level(lift=mean, lift_u=mean_u, slope=None, across=spread, across_u=2 * READ_TO.standard, spread=spread)
     height, slope, reach = plane

@@ -50,7 +50,7 @@ def dryfit_data(found: DryFit, plan: Plan, *, sheet: str, inputs: Mapping[str, s
     why = found.diagnosis
     data |= {
         "crooked": found.level.crooked,
-        "glue_gap": length(found.glue_gap),
+        **({"glue_gap": length(found.glue_gap)} if found.has_floor else {}),
         "surface_gap": length(found.surface_gap),
         "joint_line": [length(end) for end in found.joint_line],
         "on_floor": found.on_floor,
@@ -72,7 +72,7 @@ def dryfit_data(found: DryFit, plan: Plan, *, sheet: str, inputs: Mapping[str, s
         }
     data |= {
         "first": FIRST,
-        "corrections": [_correction(entry, length) for entry in found.corrections],
+        "corrections": [_correction(entry, found, length) for entry in found.corrections],
         "ruled_out": [
             {"part": entry.part, "step": entry.step, "reason": stop_words(entry.stop, unit)}
             for entry in found.ruled_out
@@ -96,7 +96,7 @@ def _cause(entry: Cause, length: Callable[[float], float]) -> dict[str, Any]:
     return data
 
 
-def _correction(entry: Correction, length: Callable[[float], float]) -> dict[str, Any]:
+def _correction(entry: Correction, found: DryFit, length: Callable[[float], float]) -> dict[str, Any]:
     data: dict[str, Any] = {
         "part": entry.part, "step": entry.step, "needs": NEEDS[entry.why], "why": WHY[entry.why],
     }  # fmt: skip
@@ -106,8 +106,10 @@ def _correction(entry: Correction, length: Callable[[float], float]) -> dict[str
         value = getattr(entry, name)
         if value is not None:
             data[name] = length(value)
-    for name in ("lift_after", "glue_gap_after", "surface_gap_after"):
-        data[name] = length(getattr(entry, name))
+    data["lift_after"] = length(entry.lift_after)
+    if found.has_floor:
+        data["glue_gap_after"] = length(entry.glue_gap_after)
+    data["surface_gap_after"] = length(entry.surface_gap_after)
     data["brings_home"] = entry.brings_home
     if entry.proof is not None:
         data["only_if"] = {"measured": entry.proof.measured, "reads": length(entry.proof.value)}

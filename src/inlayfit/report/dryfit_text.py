@@ -9,6 +9,7 @@ from inlayfit.dryfit.answer import DryFit
 from inlayfit.dryfit.causes import POSSIBLE, Cause, Telling
 from inlayfit.dryfit.cuts import Correction
 from inlayfit.dryfit.readings import READ_TO
+from inlayfit.joint.error_sources import known_errors
 from inlayfit.plan import Plan
 from inlayfit.quantity import LengthUnit, length_text
 from inlayfit.report.dryfit_words import (
@@ -91,10 +92,16 @@ def _sits(found: DryFit, plan: Plan) -> list[str]:
         "base's face to the plug's own floor",
         "clamped as it is: where the walls hold it, and where something else does",
     ]
+    if not found.has_floor:
+        # every stroke ends in a V: there is no floor for the plug's face to stand over
+        del rows[3], notes[3]
     lines = [f"How it sits ({unit})", *(f"  {line}" for line in table(rows, notes, left=1))]
-    floors = zip(found.floors_off, found.floors_measured, ("pocket's floor", "plug's own floor"), strict=True)
-    for off, measured, floor in floors:
-        if abs(off) > READ_TO.worst:
+    known = known_errors(plan.job).depth
+    off_known = (known.pocket_floor, known.plug_floor)
+    names = ("pocket's floor", "plug's own floor")
+    floors = zip(found.floors_off, off_known, found.floors_measured, names, strict=True)
+    for off, told, measured, floor in floors:
+        if abs(off) > READ_TO.worst and (measured or abs(off - told) > READ_TO.worst):
             way = "deeper" if off > 0 else "shallower"
             how = "measures" if measured else "is probably"
             lines += wrapped("  ", f"The {floor} {how} {number(abs(off))} {way} than programmed.")
@@ -209,7 +216,9 @@ def _correction(head: str, entry: Correction, found: DryFit, unit: LengthUnit) -
     side = "over" if entry.lift_after > -0.005 else "under"
     about = "" if entry.brings_home else "about "
     lift = f"{about}{text(abs(entry.lift_after))} {side} nominal, give or take {text(found.level.lift_u)}"
-    gaps = f"glue gap {text(entry.glue_gap_after)}, surface gap {text(entry.surface_gap_after)}"
+    gaps = f"surface gap {text(entry.surface_gap_after)}"
+    if found.has_floor:
+        gaps = f"glue gap {text(entry.glue_gap_after)}, {gaps}"
     before = f" Before you cut: {proof_words(entry.proof, unit)}, else it is the wrong cut." if entry.proof else ""
     minding = f" Mind: {MINDING[entry.why]}." if entry.why in MINDING else ""
     after = f"Clamped it then sits {lift}, {gaps}."

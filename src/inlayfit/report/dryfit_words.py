@@ -162,13 +162,14 @@ def stop_words(stop: Stop, unit: LengthUnit) -> str:
 
 def no_cut_words(no_cut: NoCut, unit: LengthUnit) -> str:
     """Why nothing is cut."""
-    value = length_text(max(0.0, no_cut.value), unit)
+    value = "" if no_cut.value is None else length_text(max(0.0, no_cut.value), unit)
+    left = f"; {value} of glue gap is left" if value else ""
     return {
         "crooked": f"the plug sits crooked, {value} higher on one side: chips or fuzz under it, or it hangs on one "
         "place. Press the high side home and read again; a cut would lower both sides alike",
         "as expected": "it sits where a hand's pressure should leave it, within reading and model: cut nothing",
-        "sunk": "it has sunk, and its walls hold it there: a taper that sinks stays closed. Cut nothing; "
-        f"{value} of glue gap is left",
+        "sunk": "it has sunk, and its walls hold it there: a taper that sinks stays closed. Cut nothing"
+        f"{left}",
         "loose, base not held": "the plug is on the floor with loose walls, and the base is no longer on its zero: "
         "start anew with a plug whose start is shallower, or glue it as a filled joint",
         "loose, pocket too deep": "the plug is on the floor with loose walls, and the pocket cannot go deep enough for "
