@@ -131,7 +131,7 @@ def test_floor(e_c):
 
 
 def test_floor_ridges_where_the_v_bit_cleaned():
-    cut = joint(circle(), clearing_radius=None, floor_ridge=0.7, pocket_error=0.05)
+    cut = joint(circle(), clearing=(), floor_ridge=0.7, pocket_error=0.05)
     assert first_touch(cut) == pytest.approx(S - F - 0.05 + 0.7, abs=CLOSE)
 
 

@@ -4,6 +4,8 @@ import numpy as np
 import pytest
 from joints import F, S, U, circle, joint, seat_of_cut, slope
 
+from inlayfit.cutters import end_mill
+
 STRENGTH = 7.0
 RADIUS = 60.0
 
@@ -32,7 +34,7 @@ def lift_from(overlap, step, area):
 @pytest.mark.parametrize("pocket_passes", [(), (F / 2,), (F / 3, 2 * F / 3)])
 @pytest.mark.parametrize("force", [150.0, 1500.0])
 def test_lift_under_a_force_where_passes_leave_steps(real_angle, pocket_passes, force):
-    cut = joint(circle(RADIUS), real_angle=real_angle, pocket_passes=pocket_passes, clearing_radius=1.5)
+    cut = joint(circle(RADIUS), real_angle=real_angle, pocket_passes=pocket_passes, clearing=(end_mill(3.0),))
     _, overlap, step = overlap_across(real_angle, pocket_passes)
     wanted = lift_from(overlap, step, force / STRENGTH / (2 * np.pi * RADIUS))
     found = seat_of_cut(cut, crush_strength_mpa=STRENGTH, clamp_force_n=force, hand_force_n=force)

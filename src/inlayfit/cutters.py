@@ -87,8 +87,8 @@ class Profile:
         on_arc = half_width - self.tip_radius
         if on_arc <= 0:
             return 0.0
-        if self.rounding and half_width < self.flank_start:
-            return self.rounding - math.sqrt(self.rounding**2 - on_arc**2)
+        if self.rounding and half_width <= self.flank_start:
+            return self.rounding - math.sqrt(max(0.0, self.rounding**2 - on_arc**2))
         return max(0.0, (half_width - self.flank_radius) / self.slope) if self.slope else math.inf
 
     def rise(self, distance: NDArray[np.float64]) -> NDArray[np.float64]:

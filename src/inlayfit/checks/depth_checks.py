@@ -9,6 +9,7 @@ from inlayfit.checks.facts import Facts
 from inlayfit.checks.finding import Finding, Status
 from inlayfit.cutters import Cutter
 from inlayfit.joint.depths import Depths, cone_spare
+from inlayfit.joint.fillet import beside_wall
 from inlayfit.joint.limits import Limit
 from inlayfit.joint.schedule import Pass
 from inlayfit.shop.levelling import Levelling
@@ -31,7 +32,8 @@ def glue_gap(facts: Facts, depths: Depths) -> Finding:
     """Room for glue between floor and plug."""
     gap, as_cut = _gap(depths.glue_gap, None if facts.seat is None else facts.seat.glue_gap)
     least, most = facts.job.limits[GLUE_GAP]
-    fillet = facts.job.bits.pocket_v.shape.fillet_height
+    ball, corners = facts.job.bits.pocket_v.shape.fillet_height, beside_wall(facts.job, "pocket").height
+    fillet = max(ball, corners)
     status: Status = "pass"
     limit = least
     remedies: tuple[Statement, ...] = ()
@@ -42,8 +44,8 @@ def glue_gap(facts: Facts, depths: Depths) -> Finding:
         remedies = (told("glue_gap.declare_or_larger", gap=enough) if as_cut else told("glue_gap.above_0"),)
     elif gap < fillet:
         limit, status = fillet, "doubtful"
-        reasons.append(told("glue_gap.fillet", fillet=fillet))
-        remedies = (told("glue_gap.clear_the_fillet"),)
+        reasons.append(told("glue_gap.fillet" if fillet == ball else "glue_gap.clearing_fillet", fillet=fillet))
+        remedies = (told("glue_gap.clear_the_fillet" if fillet == ball else "glue_gap.clear_the_corners"),)
     elif gap < least:
         status = "doubtful"
         remedies = (told("glue_gap.larger_or_declare", gap=enough) if as_cut else told("glue_gap.larger"),)
@@ -71,7 +73,8 @@ def _gap(nominal: float, seated: float | None) -> tuple[float, bool]:
 def surface_gap(facts: Facts, depths: Depths) -> Finding:
     """Room above the base's face under the plug's own floor."""
     gap, as_cut = _gap(depths.surface_gap, None if facts.seat is None else facts.seat.surface_gap)
-    least, fillet = facts.job.limits[SURFACE_GAP], facts.job.bits.plug_v.shape.fillet_height
+    least, ball = facts.job.limits[SURFACE_GAP], facts.job.bits.plug_v.shape.fillet_height
+    fillet = max(ball, beside_wall(facts.job, "plug").height)
     limit = least
     status: Status = "pass"
     remedies: tuple[Statement, ...] = ()
@@ -82,7 +85,7 @@ def surface_gap(facts: Facts, depths: Depths) -> Finding:
         limit, status = max(least, fillet), "doubtful"
         remedies = (told("surface_gap.larger"),)
     if 0 < gap < fillet:
-        reasons.append(told("surface_gap.fillet", fillet=fillet))
+        reasons.append(told("surface_gap.fillet" if fillet == ball else "surface_gap.clearing_fillet", fillet=fillet))
     return Finding(
         id="surface-gap",
         status=status,
@@ -221,11 +224,12 @@ def pass_load(facts: Facts, passes: tuple[Pass, ...]) -> Finding:
 
 
 def floor_ridges(facts: Facts, depths: Depths) -> Finding:
-    """Ridges the V-bit leaves on the pocket's floor against the glue gap, on the plug's own against the surface gap."""
+    """Ridges on the pocket's floor against the glue gap, the V-bit's on the plug's own against the surface gap."""
     bits = facts.job.bits
     floors = (
         (bits.pocket_v, depths.glue_gap, "glue gap", "pocket_v"),
         (bits.plug_v, depths.surface_gap, "surface gap", "plug_v"),
+        *((bit, depths.glue_gap, "glue gap", "clearing") for bit in bits.clearing if bit.ridge > 0),
     )
     # the floor that comes nearest to its gap; of two without any gap the pocket's
     bit, gap, name, role = max(floors, key=lambda floor: floor[0].ridge / floor[1] if floor[1] > 0 else math.inf)
@@ -233,7 +237,7 @@ def floor_ridges(facts: Facts, depths: Depths) -> Finding:
     status: Status = "pass"
     remedies: tuple[Statement, ...] = ()
     if bit.ridge >= gap:
-        status, remedies = "fail", (told("floor_ridges.sits_on_them"),)
+        status, remedies = "fail", (told("floor_ridges.sits_on_" + ("them" if bit.tapers else "clearing")),)
         reasons.append(told("floor_ridges.over", name=name, gap=gap))
     elif bit.ridge > facts.job.limits[FLOOR_RIDGES] * gap:
         status, remedies = "doubtful", (told("floor_ridges.finer", name=name),)
@@ -245,7 +249,7 @@ def floor_ridges(facts: Facts, depths: Depths) -> Finding:
         limit=gap,
         reasons=tuple(reasons),
         remedies=remedies,
-        rests_on=facts.assumed("bits.v.stepover" if bits.one_v else f"bits.{role}.stepover"),
+        rests_on=facts.assumed("bits.v.stepover" if bits.one_v and bit.tapers else f"bits.{role}.stepover"),
     )
 
 

@@ -183,13 +183,16 @@ def clearing_access(facts: Facts, outline: OutlineFacts) -> Finding:
             pocket=1 - pocket.left_to_v,
             plug=1 - plug.left_to_v,
         )
+    reasons = [reason]
+    if pocket.filleted > 0:
+        reasons.append(told("clearing_access.filleted", share=pocket.filleted / pocket.area))
     return Finding(
         id="clearing-access",
         status=status,
         value=share,
         limit=limit,
         kind="share",
-        reasons=(reason,),
+        reasons=tuple(reasons),
         remedies=() if status == "pass" else (remedy,),
         rests_on=facts.assumed("bits.clearing"),
     )

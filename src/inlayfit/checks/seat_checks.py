@@ -156,6 +156,8 @@ def contact_reason(facts: Facts, contact: SeatedContact) -> Statement:
             lift=lift,
             widen=2 * bit.shape.half_width_at(depth),
         )
+    if contact.kind == "fillet" and not facts.job.bits.pocket_v.real.rounding:
+        return told(f"contact.clearing_fillet_{contact.side}", lift=lift)
     return told(f"contact.{contact.kind}", lift=lift)
 
 

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from shapely import union_all
 from shapely.geometry import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
+from inlayfit.cutters import Profile
 from inlayfit.joint.depths import Depths
 from inlayfit.joint.job import Job
 from inlayfit.outline.analysis import Kept, OutlineAnalysis, analysis_of
@@ -19,6 +21,8 @@ class Floor:
 
     area: float
     reached: float
+    filleted: float = 0.0
+    """Of what is reached, what lies under fillets of rounded clearing bits."""
 
     @property
     def left_to_v(self) -> float:
@@ -38,8 +42,8 @@ class FloorShelf:
     """Floors of an outline's pockets and plugs, by the lengths they follow from."""
 
     def __init__(self) -> None:
-        self.pocket: Kept[tuple[float, float, float | None], Floor] = Kept()
-        self.plug: Kept[tuple[float, float, float, float | None], Floor] = Kept()
+        self.pocket: Kept[tuple[float, float, tuple[Profile, ...]], Floor] = Kept()
+        self.plug: Kept[tuple[float, float, float, tuple[Profile, ...]], Floor] = Kept()
 
 
 def floor_access(
@@ -48,14 +52,15 @@ def floor_access(
     """How much of both floors the clearing bits reach.
 
     The pocket's floor is the outline shrunk by F T, the plug's own the border's band outside the outline grown by
-    U T. A round bit reaches what its disc covers while its edge keeps the clearing offset. With several clearing
-    bits the smallest reaches all that the others do. ``analysis`` is the outline's own, for jobs that share it.
+    U T. A bit reaches what its disc covers while its edge keeps the clearing offset. With several clearing
+    bits the smallest reaches all that the others do; under fillets lies what no bit's flat comes to. ``analysis`` is
+    the outline's own, for jobs that share it.
     """
     analysis = analysis_of(outline, analysis)
     slope = job.bits.pocket_v.shape.slope
-    radius = job.bits.clearing[-1].diameter / 2 if job.bits.clearing else None
-    key = (depths.pocket_depth * slope, depths.pocket_clearing_offset, radius)
-    plug = (job.plug.border, depths.depth_below_start * slope, depths.plug_clearing_offset, radius)
+    bits = tuple(bit.shape for bit in job.bits.clearing)
+    key = (depths.pocket_depth * slope, depths.pocket_clearing_offset, bits)
+    plug = (job.plug.border, depths.depth_below_start * slope, depths.plug_clearing_offset, bits)
     shelf = analysis.shelf(FloorShelf)
     return FloorAccess(
         pocket=shelf.pocket.get(key, lambda: _pocket_floor(outline, *key)),
@@ -63,37 +68,51 @@ def floor_access(
     )
 
 
-def _pocket_floor(outline: Outline, inner: float, offset: float, radius: float | None) -> Floor:
+def _pocket_floor(outline: Outline, inner: float, offset: float, bits: tuple[Profile, ...]) -> Floor:
     """The pocket's floor, from ``inner`` inside the outline on."""
     floor, allowed = grown(outline.area, -inner), grown(outline.area, -offset)
-    swept = 0.0 if radius is None else float(grown(grown(allowed, -radius), radius).area)
+    swept = float(_swept(allowed, bits[-1]).area) if bits else 0.0
     # the bit's edge runs no nearer to the outline than the floor's, so all that it sweeps is floor
-    return Floor(area=float(floor.area), reached=min(swept, float(floor.area)))
+    reached = min(swept, float(floor.area))
+    return Floor(area=float(floor.area), reached=reached, filleted=_filleted(floor, allowed, bits))
 
 
 def pocket_floor(outline: Outline, job: Job, depths: Depths) -> tuple[BaseGeometry, BaseGeometry]:
     """The pocket's floor in plan, and what the clearing bits reach of it."""
-    area, radius = outline.area, job.bits.clearing[-1].diameter / 2 if job.bits.clearing else None
+    area, bits = outline.area, tuple(bit.shape for bit in job.bits.clearing)
     floor = grown(area, -depths.pocket_depth * job.bits.pocket_v.shape.slope)
-    return floor, _reached(floor, grown(area, -depths.pocket_clearing_offset), radius)
+    return floor, _reached(floor, grown(area, -depths.pocket_clearing_offset), bits)
 
 
-def _plug_floor(outline: Outline, border: float, inner: float, offset: float, radius: float | None) -> Floor:
+def _plug_floor(outline: Outline, border: float, inner: float, offset: float, bits: tuple[Profile, ...]) -> Floor:
     """The plug's own floor, from ``inner`` outside the outline to the border."""
     area = outline.area
     # wide enough outside for the bit to run along the border's outer edge
     outer = grown(area, border + offset)
-    beyond = grown(outer, 2 * radius) if radius is not None else outer
+    allowed = (grown(outer, 2 * bits[-1].flank_start) if bits else outer).difference(grown(area, offset))
     floor = outer.difference(grown(area, inner))
-    reached = _reached(floor, beyond.difference(grown(area, offset)), radius)
-    return Floor(area=float(floor.area), reached=float(reached.area))
+    reached = float(_reached(floor, allowed, bits).area)
+    return Floor(area=float(floor.area), reached=reached, filleted=_filleted(floor, allowed, bits))
 
 
-def _reached(floor: BaseGeometry, allowed: BaseGeometry, radius: float | None) -> BaseGeometry:
-    """What the bit covers of a floor; ``allowed`` is where its edge may go."""
-    if radius is None or floor.is_empty:
+def _reached(floor: BaseGeometry, allowed: BaseGeometry, bits: tuple[Profile, ...]) -> BaseGeometry:
+    """What the smallest bit covers of a floor; ``allowed`` is where its edge may go."""
+    if not bits or floor.is_empty:
         return MultiPolygon()
-    return grown(grown(allowed, -radius), radius).intersection(floor)
+    return _swept(allowed, bits[-1]).intersection(floor)
+
+
+def _swept(allowed: BaseGeometry, bit: Profile, *, flat: bool = False) -> BaseGeometry:
+    """What a bit, or its flat alone, comes over while its edge stays within ``allowed``."""
+    return grown(grown(allowed, -bit.flank_start), bit.tip_radius if flat else bit.flank_start)
+
+
+def _filleted(floor: BaseGeometry, allowed: BaseGeometry, bits: tuple[Profile, ...]) -> float:
+    """Area of a floor that the smallest bit covers and no bit's flat does."""
+    if not any(bit.rounding for bit in bits):
+        return 0.0
+    flat = union_all([_swept(allowed, bit, flat=True) for bit in bits])
+    return float(_reached(floor, allowed, bits).difference(flat).area)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
 from inlayfit.checks.facts import Facts
 from inlayfit.cutters import Cutter, Profile
 from inlayfit.joint.error_sources import known_errors
+from inlayfit.joint.fillet import Fillet, beside_wall
 from inlayfit.joint.schedule import Part, Pass
 
 Point = tuple[float, float]
@@ -124,7 +125,13 @@ def cross_section(facts: Facts, half_width: float, *, lift: float = 0.0) -> Cros
             (pocket_half(depth), depth) for depth in _places(0.0, wall_ends, pocket_bit, known.pocket_bit, bends)
         ]
         # a floor deeper than the wall's foot goes straight down to it
-        pocket += [(pocket[-1][0], floor)] * (floor > foot) + [(0.0, floor)]
+        pocket += [(pocket[-1][0], floor)] * (floor > foot)
+        lower = known.depth.pocket_v - known.depth.pocket_floor
+        fillet = replace(beside_wall(job, "pocket"), real=known.pocket_bit, lower=lower)
+        edge = half_width - deepest * pocket_bit.shape.slope
+        if full and depths.clearing_width is not None and 2 * half_width > depths.clearing_width:
+            pocket += [(edge - away, floor - height) for away, height in _profile(fillet)]
+        pocket.append((0.0, floor))
     top = depths.start_depth
     low = -depths.depth_below_start - plug_off
     if plug_half(top) <= 0:
@@ -134,6 +141,10 @@ def cross_section(facts: Facts, half_width: float, *, lift: float = 0.0) -> Cros
     heights = _places(max(low, floor), top, plug_bit, known.plug_bit, [-bend - LEDGE for bend in bends])
     plug = [(max(0.0, plug_half(height)), -lift + height) for height in heights]
     plug = [(plug[0][0], -lift + floor)] * (floor < low) + plug
+    lower = known.depth.plug_v - known.depth.plug_floor
+    fillet = replace(beside_wall(job, "plug"), real=known.plug_bit, lower=lower)
+    edge = half_width + depths.depth_below_start * plug_bit.shape.slope
+    plug = [(edge + away, -lift + floor + height) for away, height in reversed(_profile(fillet))] + plug
     plug.append((0.0, -lift + top))
     return CrossSection(
         half_width=half_width,
@@ -147,6 +158,14 @@ def cross_section(facts: Facts, half_width: float, *, lift: float = 0.0) -> Cros
         pocket=_bends(pocket),
         plug=_bends(plug),
     )
+
+
+def _profile(fillet: Fillet) -> list[Point]:
+    """The fillet by distance from the wall's foot and height over the floor, outwards; nothing where there is none."""
+    if fillet.height == 0:
+        return []
+    far = [fillet.allowance + (fillet.end - fillet.allowance) * number / STEPS for number in range(STEPS + 1)]
+    return [(away, fillet.height_at(away)) for away in sorted({*far, fillet.crest})]
 
 
 def _is_wall(entry: Pass, part: Part) -> bool:

@@ -29,6 +29,8 @@ SENTENCES: Final[dict[str, str]] = {
     "glue_gap.drawn": "{gap} between the pocket's floor and the plug's face",
     "glue_gap.as_cut": "{gap} between the pocket's floor and the plug's face as cut, once clamped",
     "glue_gap.fillet": "the ball tip leaves a fillet {fillet} high where the wall meets the floor",
+    "glue_gap.clearing_fillet": "the clearing bit's corners leave a fillet {fillet} high beside the wall's foot",
+    "glue_gap.clear_the_corners": "a glue gap above the fillet, or a clearing bit with square corners to finish",
     "glue_gap.above_0": "set a glue gap above 0: the plug's face is on the floor before its walls touch",
     "glue_gap.declare_or_larger": (
         "declare what the bit measures, or a glue gap of {gap}: as it is, the plug's face is on the floor before its "
@@ -43,6 +45,7 @@ SENTENCES: Final[dict[str, str]] = {
     "surface_gap.drawn": "{gap} between the base's face and the plug's own floor",
     "surface_gap.as_cut": "{gap} between the base's face and the plug's own floor as cut, once clamped",
     "surface_gap.fillet": "the ball tip leaves a fillet {fillet} high at the foot of the plug's wall",
+    "surface_gap.clearing_fillet": "the clearing bit's corners leave a fillet {fillet} high beside the plug's wall",
     "surface_gap.above_0": "set a surface gap above 0: the plug's own floor lands on the base's face",
     "surface_gap.larger": "a larger surface gap: chips, fuzz and a plug that sinks use it up",
     # base-floor, plug-web
@@ -76,6 +79,7 @@ SENTENCES: Final[dict[str, str]] = {
     "floor_ridges.over": ", and the {name} is {gap}",
     "floor_ridges.share": ", {share:share} of the {name}",
     "floor_ridges.sits_on_them": ("a smaller stepover: where the V-bit clears the floor the plug sits on its ridges"),
+    "floor_ridges.sits_on_clearing": "a smaller stepover: the plug sits on the clearing bit's ridges",
     "floor_ridges.finer": "a smaller stepover leaves more of the {name}",
     # levelling
     "levelling.left": "{left} of inlay left after levelling and sanding, where the pocket has its full depth",
@@ -122,6 +126,7 @@ SENTENCES: Final[dict[str, str]] = {
         "{bit} reaches nothing in the pocket, where every stroke ends in a V before its full depth, and {plug:share} "
         "of the plug's own floor within its border, the V-bit clears the rest"
     ),
+    "clearing_access.filleted": "its rounded corners leave a fillet over {share:share} of the pocket's floor",
     "clearing_access.reaches": (
         "{bit} reaches {pocket:share} of the pocket's floor and {plug:share} of the plug's own floor within its "
         "border, the V-bit clears the rest"
@@ -206,6 +211,14 @@ SENTENCES: Final[dict[str, str]] = {
     "contact.rib": "a rib of the base in a groove of the plug holds the plug {lift:height}",
     "contact.fillet": (
         "the ball's fillet at the foot of the wall holds the plug {lift:height}; a larger glue gap clears it"
+    ),
+    "contact.clearing_fillet_pocket": (
+        "the fillet of the clearing bit's corners, beside the foot of the wall, holds the plug {lift:height}; a larger "
+        "glue gap or a square bit clears it"
+    ),
+    "contact.clearing_fillet_plug": (
+        "the fillet of the clearing bit's corners on the plug's own floor holds the plug {lift:height}; a larger "
+        "surface gap or a square bit clears it"
     ),
     "contact.floor": "the floor holds the plug {lift:height}; a larger glue gap clears it",
     # how much the wood bears

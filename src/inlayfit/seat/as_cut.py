@@ -10,8 +10,9 @@ from math import inf
 
 from shapely import MultiPolygon
 
-from inlayfit.cutters import Profile
+from inlayfit.cutters import Profile, end_mill
 from inlayfit.errors import InputError
+from inlayfit.joint.fillet import Fillet
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,7 +33,8 @@ class AsCut:
     depth_below_start: depth of the plug's cut below that plane.
     pocket_v_error, plug_v_error: how much too deep the V-bit ran (touch-off; negative = too shallow).
     pocket_floor_error, plug_floor_error: the same for the cleared floors.
-    clearing_radius: of the pocket's clearing bit; None where the V-bit clears the floor itself.
+    clearing: the bits that clear the floors, the smallest last; none where the V-bit clears them itself.
+    wall_allowance: how far from the wall's foot their edges stay.
     floor_ridge: height of ridges or fuzz left where the V-bit cleaned the floor; floor_fuzz: on the cleared floor.
     pocket_passes: tip depths of the wall passes above the last; plug_passes: (start depth, depth below) likewise.
     """
@@ -47,7 +49,8 @@ class AsCut:
     plug_v_error: float = 0.0
     pocket_floor_error: float = 0.0
     plug_floor_error: float = 0.0
-    clearing_radius: float | None = 0.0
+    clearing: tuple[Profile, ...] = (end_mill(0.0),)
+    wall_allowance: float = 0.0
     floor_ridge: float = 0.0
     floor_fuzz: float = 0.0
     pocket_passes: tuple[float, ...] = field(default=())
@@ -74,9 +77,29 @@ class AsCut:
                 raise InputError(f"plug_passes: start and depth below it must be 0 or more, got {(start, below)}")
 
     @property
+    def pocket_fillet(self) -> Fillet:
+        """What the clearing bits' corners leave beside the pocket's wide walls."""
+        return self._fillet(self.pocket_bit, self.pocket_v_error - self.pocket_floor_error)
+
+    @property
+    def plug_fillet(self) -> Fillet:
+        """The same on the plug's own floor."""
+        return self._fillet(self.plug_bit, self.plug_v_error - self.plug_floor_error)
+
+    def _fillet(self, bit: AsCutBit, lower: float) -> Fillet:
+        return Fillet(
+            declared=bit.declared, real=bit.actual, clearing=self.clearing, allowance=self.wall_allowance, lower=lower
+        )
+
+    @property
+    def left_on_floor(self) -> float:
+        """Height of what stands highest on the cleared floor of the pocket [mm]."""
+        return max(self.floor_fuzz, self.pocket_fillet.height)
+
+    @property
     def floor_lift(self) -> float:
         """Lift at which the plug's face meets the cleared floor [mm]; -inf where no clearing bit runs."""
-        if self.clearing_radius is None:
+        if not self.clearing:
             return -inf
         return self.start_depth - self.pocket_depth - self.pocket_floor_error + self.floor_fuzz
 

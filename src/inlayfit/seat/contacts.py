@@ -188,7 +188,9 @@ def _refined(
     start = np.array([rays.foot[j] + rays.at[j, best[j]] * rays.normal[j] for j in chosen])
     exact = lift[chosen].copy()
     # walls are exact as they are; beside them lie the corners that only a curve's flattening has made
-    walls = np.array([c.kind in ("walls", "fillet", "rib") for c in found[: len(chosen)]])
+    rounded = any(side.floor.rounded for side in pair.sides)
+    exact_kinds = ("walls", "rib") if rounded else ("walls", "fillet", "rib")
+    walls = np.array([c.kind in exact_kinds for c in found[: len(chosen)]])
     high = np.flatnonzero((exact > exact.max() - 0.03) & ~walls)[:CLIMBS]
     if len(high):
         _, exact[high] = climbed(pair, start[high], exact[high])
@@ -222,6 +224,9 @@ def _described(pair: Pair, rays: Rays, j: int, node: int, place: Array, lift: fl
     # at full depth the tip's own shape ends the wall: its flat is the floor, a ball leaves a fillet before it
     if not blunt and rays.inside[j] >= pocket.full - 1e-9 and distance > axis - pocket.actual.flank_start + 1e-6:
         kind = "fillet" if pocket.actual.rounding and distance < axis else "floor"
+    for side in pair.sides:
+        if not rays.bisector[j] and rays.discs(side)[j] >= side.full and side.on_fillet(distance):
+            return Contact(kind="fillet", side=side.part, half_angle=None, width=None, lost=0.0, at=at, lift=lift)
     if max(short_pocket, short_plug) < SLIGHT or (kind in ("fillet", "floor") and short_plug < SLIGHT):
         return Contact(kind=kind, side="pocket", half_angle=None, width=None, lost=0.0, at=at, lift=lift)
     side = pocket if short_pocket >= short_plug else plug

@@ -79,11 +79,11 @@ class Pair:
         centre = (points.min(1) + points.max(1)) / 2
         spread = (points.max(1) - points.min(1)).max(1) / 2
         depth, below = (side.removed.depth(points, centre, spread + side.reach) for side in self.sides)
-        return self.overlap(depth, below, self._distance(points, centre))
+        return self.overlap(depth, below, self._distance(points, centre), points)
 
-    def overlap(self, depth: Array, below: Array, distance: Array) -> Array:
-        """M from the walls' depths and the distance from the outline, positive inside [mm]; all of one shape."""
-        return -self.plug.with_floor(below, distance) - self.pocket.with_floor(depth, distance)
+    def overlap(self, depth: Array, below: Array, distance: Array, points: Array) -> Array:
+        """M at points (..., 2) from the walls' depths and the distance from the outline, positive inside [mm]."""
+        return -self.plug.with_floor(below, distance, points) - self.pocket.with_floor(depth, distance, points)
 
     def _distance(self, points: Array, centre: Array) -> Array:
         """Distance of points (n, k, 2) from the outline, positive inside, or their row's centre's where that will do.

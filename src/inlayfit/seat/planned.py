@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import shapely
+
 from inlayfit.cutters import Profile
+from inlayfit.joint.fillet import Fillet
 from inlayfit.outline.analysis import Kept, OutlineAnalysis
-from inlayfit.outline.regions import outline_of
+from inlayfit.outline.regions import grown, outline_of
 from inlayfit.seat.as_cut import AsCut
 from inlayfit.seat.course import Course, course
 from inlayfit.seat.pair import Pair
-from inlayfit.seat.side import Floor, OpenFloor, Side, TipPass
+from inlayfit.seat.side import Floor, OpenFloor, Rounded, Side, TipPass
 
 
 class CourseShelf:
@@ -27,8 +32,8 @@ class PlannedPair(Pair):
     def __init__(self, cut: AsCut, analysis: OutlineAnalysis | None = None) -> None:
         analysis = analysis or OutlineAnalysis(outline_of(cut.outline.geoms))
         floors = [OpenFloor(0.0, cut.ridge_lift)]
-        if cut.clearing_radius is not None:
-            floors.insert(0, OpenFloor(cut.pocket_foot + cut.clearing_radius, cut.floor_lift))
+        if cut.clearing:
+            floors.insert(0, OpenFloor(cut.pocket_foot + cut.clearing[-1].flank_start, cut.floor_lift))
         self.cut = cut
         pocket, plug = _pocket(cut, analysis, floors[0].lift), _plug(cut, analysis)
         super().__init__(analysis, pocket, plug, start_depth=cut.start_depth, floors=tuple(floors))
@@ -42,7 +47,7 @@ def _pocket(cut: AsCut, analysis: OutlineAnalysis, floor_lift: float) -> Side:
     bit = cut.pocket_bit
     passes = tuple(TipPass(depth, 0.0) for depth in (cut.pocket_depth, *cut.pocket_passes))
     # a clearing bit's edge runs as far from the outline as the wall's foot, the V-bit's axis a tip's radius further
-    tip = bit.declared.flank_radius if cut.clearing_radius is None else 0.0
+    tip = 0.0 if cut.clearing else bit.declared.flank_radius
     return Side(
         part="pocket",
         declared=bit.declared,
@@ -51,7 +56,11 @@ def _pocket(cut: AsCut, analysis: OutlineAnalysis, floor_lift: float) -> Side:
         error=cut.pocket_v_error,
         blank=0.0,
         removed=_course(analysis, bit.declared, passes).removed_by(bit.actual, cut.pocket_v_error, passes),
-        floor=Floor(cut.pocket_foot + tip, cut.start_depth - floor_lift),
+        floor=Floor(
+            cut.pocket_foot + tip,
+            cut.start_depth - floor_lift,
+            _rounded(cut.pocket_fillet, cut.outline, -cut.pocket_foot),
+        ),
         passes=passes,
     )
 
@@ -63,6 +72,7 @@ def _plug(cut: AsCut, analysis: OutlineAnalysis) -> Side:
     lower = {below: start - cut.start_depth for start, below in sorted(cut.plug_passes)}
     lower[cut.depth_below_start] = 0.0
     passes = tuple(TipPass(depth, by) for depth, by in lower.items())
+    foot = cut.depth_below_start * bit.declared.slope
     return Side(
         part="plug",
         declared=bit.declared,
@@ -71,9 +81,25 @@ def _plug(cut: AsCut, analysis: OutlineAnalysis) -> Side:
         error=cut.plug_v_error,
         blank=cut.start_depth,
         removed=_course(analysis, bit.declared, passes, inside=False).removed_by(bit.actual, cut.plug_v_error, passes),
-        floor=Floor(cut.depth_below_start * bit.declared.slope, cut.depth_below_start + cut.plug_floor_error),
+        floor=Floor(foot, cut.depth_below_start + cut.plug_floor_error, _rounded(cut.plug_fillet, cut.outline, foot)),
         passes=passes,
     )
+
+
+def _rounded(fillet: Fillet, outline: shapely.MultiPolygon, foot: float) -> Rounded | None:
+    """What bits with rounded corners leave of the floor that begins this far outside the outline (below 0: inside)."""
+    bits = tuple(bit for bit in fillet.clearing if bit.rounding > 0)
+    if not bits:
+        return None
+    # no ray looks so far outwards
+    beyond = grown(outline, foot + fillet.allowance + 4 * max(bit.flank_start for bit in fillet.clearing))
+    reached = []
+    for bit in fillet.clearing:
+        away = fillet.allowance + bit.flank_start
+        axis = grown(outline, foot - away) if foot < 0 else beyond.difference(grown(outline, foot + away))
+        shapely.prepare(axis)
+        reached.append((bit, axis))
+    return Rounded(replace(fillet, clearing=bits), tuple(reached))
 
 
 def _course(

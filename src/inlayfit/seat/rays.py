@@ -51,7 +51,8 @@ class Rays(Lines):
 
     def over_other_floors(self, pair: Pair) -> Rays:
         """The rays of the same V-cuts over other floors."""
-        return replace(self, overlap=pair.overlap(self.depth, self.below, self.from_outline(self.at)))
+        distance, points = self.from_outline(self.at), self.points(self.at)
+        return replace(self, overlap=pair.overlap(self.depth, self.below, distance, points))
 
     @cached_property
     def every(self) -> Rays:
@@ -80,13 +81,13 @@ def rays_of(pair: Pair) -> Rays:
     """
     pocket, plug = pair.sides
     grain = raised(max(0.02, *(bit.flank_radius for side in pair.sides for bit in (side.declared, side.actual))))
-    inmost, outmost = raised(pocket.full), raised(plug.full)
+    inmost, outmost = raised(pocket.span), raised(plug.span)
     every = pair.analysis.shelf(RayShelf).lines.get(
         (grain, inmost, outmost), lambda: lines_of_outline(pair, grain, inmost, outmost)
     )
-    lines = replace(every, inside=np.minimum(every.inside, pocket.full), outside=np.minimum(every.outside, plug.full))
+    lines = replace(every, inside=np.minimum(every.inside, pocket.span), outside=np.minimum(every.outside, plug.span))
     which = np.arange(len(lines.foot))
-    alike = np.flatnonzero((lines.corner < 0) & (lines.inside >= pocket.full) & (lines.outside >= plug.full))
+    alike = np.flatnonzero((lines.corner < 0) & (lines.inside >= pocket.span) & (lines.outside >= plug.span))
     # only a plan's walls are alike by what they are; each of other cuts may be its own
     if len(alike) and pocket.passes and plug.passes:
         # the first tells the cuts of all, and stands for their whole width
@@ -101,7 +102,7 @@ def rays_of(pair: Pair) -> Rays:
     return Rays(
         **{x.name: getattr(lines, x.name) for x in fields(Lines)},
         **nodes._asdict(),
-        overlap=pair.overlap(depth, below, lines.from_outline(nodes.at)),
+        overlap=pair.overlap(depth, below, lines.from_outline(nodes.at), lines.points(nodes.at)),
         depth=depth,
         below=below,
         grain=grain,
@@ -161,12 +162,18 @@ def _nodes(pair: Pair, grain: float, lines: Lines) -> _Nodes:
 def _steps(side: Side) -> list[float]:
     """Distances from the wall where an earlier pass's flat begins and where the next pass's flank has come down to it.
 
-    A bit that is not as declared leaves a step in the wall at the end of each pass.
+    A bit that is not as declared leaves a step in the wall at the end of each pass, a clearing bit with rounded corners
+    a fillet beside its foot.
     """
-    if side.actual == side.declared:
-        return []
-    declared, actual = side.declared, side.actual
+    declared, actual, rounded = side.declared, side.actual, side.floor.rounded
     found = []
+    if rounded is not None:
+        # where the tip's flat ends, the fillet's crest, and its run down to the floor
+        fillet = rounded.fillet
+        foot = [declared.flank_radius + actual.flank_radius, *np.linspace(fillet.crest, fillet.end, 6)]
+        found += [side.foot + place for place in foot]
+    if side.actual == side.declared:
+        return found
     for one, following in pairwise(sorted(side.passes)):
         drop = following.depth + following.lower - one.depth - one.lower
         edge = declared.flank_radius + one.depth * declared.slope - actual.flank_radius

@@ -7,9 +7,11 @@ from functools import cached_property
 from typing import Literal, NamedTuple
 
 import numpy as np
+import shapely
 
 from inlayfit.cuts.removed import RemovedSolid
 from inlayfit.cutters import Profile
+from inlayfit.joint.fillet import Fillet
 from inlayfit.outline.edges import Array
 
 Part = Literal["pocket", "plug"]
@@ -29,6 +31,27 @@ class OpenFloor(NamedTuple):
     lift: float
 
 
+class Rounded(NamedTuple):
+    """What clearing bits with rounded corners leave of a floor.
+
+    fillet: of these bits, beside a straight wall; reached: every bit's profile, and where its axis went. Where none
+    came the V-bit cleaned the floor, up to where their sides stood.
+    """
+
+    fillet: Fillet
+    reached: tuple[tuple[Profile, shapely.Geometry], ...]
+
+    def height(self, points: Array) -> Array:
+        """Height of the wood left over the floor at points (..., 2) [mm]."""
+        left, inside = np.full(points.shape[:-1], np.inf), np.full(points.shape[:-1], -np.inf)
+        for bit, axis in self.reached:
+            away = shapely.length(shapely.shortest_line(axis, shapely.points(points)))
+            left = np.minimum(left, bit.rise(away))
+            inside = np.maximum(inside, bit.flank_start - away)
+        v = self.fillet.real
+        return np.minimum(left, np.where(inside > 0, v.rise(inside + v.flank_radius), 0.0))
+
+
 class Floor(NamedTuple):
     """A floor known without looking at paths: how far from the outline it begins on this cut's side, its depth [mm].
 
@@ -37,6 +60,7 @@ class Floor(NamedTuple):
 
     edge: float
     depth: float
+    rounded: Rounded | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -68,7 +92,28 @@ class Side:
     @cached_property
     def full(self) -> float:
         """Radius of the least disc in which the tip goes down the whole depth [mm]."""
-        return self.depth * self.declared.slope + self.declared.flank_radius
+        return self.foot + self.declared.flank_radius
+
+    @property
+    def span(self) -> float:
+        """Radius of the least disc in which wall, foot and the floor beside it are as along any other wall [mm]."""
+        rounded = self.floor.rounded
+        if rounded is None:
+            return self.full
+        widest = max(bit.flank_start for bit, _ in rounded.reached)
+        return max(self.full, self.foot + rounded.fillet.allowance + widest)
+
+    @property
+    def foot(self) -> float:
+        """How far from the outline the drawn wall's foot lies [mm]."""
+        return self.depth * self.declared.slope
+
+    def on_fillet(self, distance: float) -> bool:
+        """Whether a place so far from the outline, positive inside it [mm], lies on the fillet by the wall's foot."""
+        if self.floor.rounded is None:
+            return False
+        fillet, away = self.floor.rounded.fillet, self.sign * distance - self.foot
+        return max(fillet.allowance, self.declared.flank_radius) < away < fillet.end
 
     @cached_property
     def reach(self) -> float:
@@ -80,6 +125,11 @@ class Side:
         """How deep the tip is sent into the largest discs of these radii [mm]."""
         return np.clip((radius - self.declared.flank_radius) / self.declared.slope, 0, self.depth)
 
-    def with_floor(self, depth: Array, distance: Array) -> Array:
-        """Depth with the floor, from the walls' depth and the distance from the outline, positive inside it [mm]."""
-        return np.maximum(depth, np.where(self.sign * distance >= self.floor.edge, self.floor.depth, -self.blank))
+    def with_floor(self, depth: Array, distance: Array, points: Array) -> Array:
+        """Depth with the floor, from the walls' depth and the distance from the outline, positive inside it [mm].
+
+        At points (..., 2), both arrays of their leading shape.
+        """
+        floor, there = self.floor, self.sign * distance >= self.floor.edge
+        level = floor.depth if floor.rounded is None else floor.depth - floor.rounded.height(points)
+        return np.maximum(depth, np.where(there, level, -self.blank))

@@ -43,23 +43,26 @@ class CutPaths:
         self.border = border
         self._paths: dict[tuple[object, ...], CutPath] = {}
         self._centres: dict[tuple[str, float, float], BaseGeometry] = {}
-        self._reached: dict[tuple[str, float, float], BaseGeometry] = {}
+        self._reached: dict[tuple[str, float, float, float], BaseGeometry] = {}
 
     def cut_out(self, diameter: float) -> CutPath:
         """Once round the plug's border."""
         cut = cut_out(self.area, self.border, diameter)
         return CutPath(lines=float(cut.line.length), plunges=cut.pieces)
 
-    def clearing(self, part: str, wall: float, bit: Cutter, larger: Sequence[float]) -> CutPath:
-        """A straight bit's pass whose edge stops ``wall`` short of the outline, after bits of ``larger`` diameters."""
+    def clearing(self, part: str, wall: float, bit: Cutter, larger: Sequence[Cutter]) -> CutPath:
+        """A straight bit's pass whose edge stops ``wall`` short of the outline, after the ``larger`` bits.
+
+        It takes what they left, fillets of rounded corners too.
+        """
         key = (part, round(wall, 9), bit, *larger)
         if key not in self._paths:
             self._paths[key] = self._clearing(part, wall, bit, larger)
         return self._paths[key]
 
-    def _clearing(self, part: str, wall: float, bit: Cutter, larger: Sequence[float]) -> CutPath:
+    def _clearing(self, part: str, wall: float, bit: Cutter, larger: Sequence[Cutter]) -> CutPath:
         centres = self.centres(part, wall, bit.diameter)
-        done = [self.reached(part, wall, diameter) for diameter in larger]
+        done = [self.reached(part, wall, other.diameter, corner=other.shape.rounding) for other in larger]
         plunges = max(len(polygons_of(centres)), 0 if centres.is_empty else 1)
         if centres.area == 0:
             return CutPath(lines=float(centres.length), plunges=plunges)
@@ -105,11 +108,11 @@ class CutPaths:
             )
         return self._centres[key]
 
-    def reached(self, part: str, wall: float, diameter: float) -> BaseGeometry:
-        """What such a bit clears."""
-        key = (part, round(wall, 9), diameter)
+    def reached(self, part: str, wall: float, diameter: float, *, corner: float = 0.0) -> BaseGeometry:
+        """What such a bit clears, to its edge or to where a rounded corner of this radius begins."""
+        key = (part, round(wall, 9), diameter, corner)
         if key not in self._reached:
-            self._reached[key] = far_offset(self.centres(part, wall, diameter), diameter / 2)
+            self._reached[key] = far_offset(self.centres(part, wall, diameter), diameter / 2 - corner)
         return self._reached[key]
 
 

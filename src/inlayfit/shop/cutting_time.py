@@ -177,7 +177,7 @@ def _path(job: Job, paths: CutPaths, entry: Pass, fields: Fields | None) -> CutP
     v = job.bits.pocket_v if entry.part == "pocket" else job.bits.plug_v
     wall = depth * v.shape.slope + job.joint.wall_allowance
     if not bit.tapers:
-        larger = [other.diameter for other in job.bits.clearing if other.diameter > bit.diameter]
+        larger = [other for other in job.bits.clearing if other.diameter > bit.diameter]
         return paths.clearing(entry.part, wall, bit, larger)
     if entry.step == "clear":
         return None

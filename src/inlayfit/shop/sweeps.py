@@ -130,7 +130,7 @@ def _pocket(job: Job, area: BaseGeometry, entries: list[Pass], collet: float | N
             shallowest = min(total for total in totals if total >= depth - 1e-9)
             return far_offset(area, _LOOSE - (shallowest * slope + inside))
 
-        levels = (totals[0],)
+        levels = _widest_at(bit, totals)
     return Sweep(
         set_up="base", step=entries[0].step, cutter=bit, collet=collet, deepest=totals[-1], levels=levels, tips=tips
     )
@@ -163,10 +163,15 @@ def _plug(job: Job, depths: Depths, area: BaseGeometry, entries: list[Pass], col
             first = next(entry for entry in entries if entry.total_depth >= depth - 1e-9)
             return ring(area, (first.depth_below_start or 0.0) * slope + outside - _LOOSE, outer + _LOOSE)
 
-        levels = (entries[0].total_depth,)
+        levels = _widest_at(bit, [entry.total_depth for entry in entries])
     return Sweep(
         set_up="plug", step=entries[0].step, cutter=bit, collet=collet, deepest=total, levels=levels, tips=tips
     )
+
+
+def _widest_at(bit: Cutter, totals: list[float]) -> tuple[float, ...]:
+    """Levels of passes that each run closer to the wall than the next; low on its rounding a bit is not yet widest."""
+    return (totals[0],) if bit.shape.fillet_height <= totals[0] else tuple(totals)
 
 
 def _left_by_clearing(job: Job, depths: Depths, area: BaseGeometry, cleared: BaseGeometry) -> BaseGeometry:

@@ -118,7 +118,7 @@ class Cutters:
         tight, apart = (self.shear * move for move in self.pairs.sheared)
         walls = bearing.lift(opened)
         held = walls + self.lift_beyond
-        floor_error = error.pocket_floor if self.pairs.cleared else error.pocket_v - cut.floor_ridge
+        floor_error = error.pocket_floor - cut.left_on_floor if self.pairs.cleared else error.pocket_v - cut.floor_ridge
         floor = cut.start_depth - cut.pocket_depth - floor_error
         own_floor = -cut.depth_below_start - error.plug_floor
         lift = np.maximum(held + tight / bearing.slope, own_floor)

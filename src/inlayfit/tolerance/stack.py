@@ -19,6 +19,7 @@ from inlayfit.joint.error_sources import (
     sources,
     wider,
 )
+from inlayfit.joint.fillet import left_on_floor
 from inlayfit.joint.job import Job
 from inlayfit.joint.taper import wall_lift
 from inlayfit.tolerance.budget import Change, Function, Range, changes, ranges, root_sum_square
@@ -130,7 +131,7 @@ def wide_wall(job: Job, depths: Depths) -> Function:
     """
     bits, one_v = job.bits, job.bits.one_v
     # without a clearing bit the plug would stand on the V-bit's ridges
-    nominal_floor = (0.0 if bits.clearing else bits.pocket_v.ridge) - depths.glue_gap
+    nominal_floor = (left_on_floor(job) if bits.clearing else bits.pocket_v.ridge) - depths.glue_gap
 
     def cut_by(part: str, bit: Cutter, values: Mapping[str, float]) -> tuple[Profile, Profile]:
         return bit.shape, flank(bit.real, angle=angle_of(values, part), wider=wider(values, part))
