@@ -8,12 +8,22 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
+from jobs import job
 from joints import F, S, U, joint, slope
 
 from inlayfit.cutters import Profile, end_mill
+from inlayfit.joint.depths import depths
 from inlayfit.joint.fillet import Fillet
+from inlayfit.joint.schedule import schedule
+from inlayfit.outline.boundary import Boundary
+from inlayfit.outline.regions import Outline, outline_of
+from inlayfit.outline.survey import survey
+from inlayfit.pictures.cross_section import cross_section
+from inlayfit.plan import Plan, plan
 from inlayfit.seat.planned import PlannedPair
 from inlayfit.seat.seat import Loads, Touch, seat
+from inlayfit.shop.cut_paths import CutPaths
+from inlayfit.shop.sweeps import sweeps
 
 GAP = F - S
 LOADS = Loads(crush_strength_mpa=7.0, clamp_force_n=60.0)
@@ -148,3 +158,90 @@ def test_load_is_borne_by_the_crest_before_the_floor() -> None:
     light, heavy = (seat(Touch(PlannedPair(cut)), replace(LOADS, clamp_force_n=force)) for force in (20.0, 2000.0))
     assert -0.1 < heavy.lift < light.lift <= crest(1.0, 0.05, 30.0) - 0.1 + 1e-6
     assert heavy.glue_gap == pytest.approx(0.1 + heavy.lift)
+
+
+def test_height_that_bears_is_where_the_wood_is_so_wide() -> None:
+    v = Profile(angle=30, tip_radius=0.05)
+    left = Fillet(declared=v, real=v, clearing=(end_mill(6.0, 1.0),), allowance=0.0)
+    assert left.width_at(0.0) == pytest.approx(1.0 - 0.1)
+    assert left.width_at(left.height) == pytest.approx(0.0, abs=1e-9)
+    places = np.linspace(0, 1, 200_001)
+    heights = np.array([left.height_at(place) for place in places[::50]])
+    for wide in (0.1, 0.4, 0.8):
+        share = float((heights > left.height_bearing(wide)).mean())
+        assert share == pytest.approx(wide, abs=0.002)
+    assert left.height_bearing(0.95) == 0
+
+
+ROUNDED = {
+    "name": "6 mm bull nose", "diameter": 6.0, "reach": 20.0, "depth_of_cut": 3.0, "stepover": 2.0, "corner": 1.0
+}  # fmt: skip
+
+
+def planned(outline: Outline | None, changes: dict[str, object]) -> Plan:
+    return plan(job(changes), outline, nominal=True)
+
+
+def test_section_shows_the_crest() -> None:
+    found = cross_section(planned(None, {"bits.clearing": ROUNDED}).facts, 15.0)
+    foot = 15.0 - 6.0 * slope(30)
+    beside = [6.0 - depth for x, depth in found.pocket if x < foot - 0.12]
+    assert max(beside) == pytest.approx(crest(1.0, 0.05, 30.0), abs=1e-6)
+    assert found.pocket_floor == 6.0
+    # as wide as the bit does not get into, the V-bit cleans it: a flat floor
+    narrow = cross_section(planned(None, {"bits.clearing": ROUNDED}).facts, 4.5)
+    assert {depth for x, depth in narrow.pocket if x < 4.5 - 6.0 * slope(30) - 0.01} == {6.0}
+    out = [height + 2.5 for x, height in found.plug if x > 15.0 + 2.5 * slope(30) + 0.12]
+    assert max(out) == pytest.approx(crest(1.0, 0.05, 30.0), abs=1e-6)
+
+
+def test_floor_under_fillets() -> None:
+    wide, high, radius, corner = 60.0, 40.0, 3.0, 1.0
+    found = planned(outline_of([shapely.box(0, 0, wide, high)]), {"bits.clearing": ROUNDED})
+    inner = 6.0 * slope(30)
+    w, h = wide - 2 * inner, high - 2 * inner
+    reached = w * h - (4 - math.pi) * radius**2
+    flat = (w - 2 * corner) * (h - 2 * corner) - (4 - math.pi) * (radius - corner) ** 2
+    floor = found.facts.outline.floor.pocket
+    assert floor.reached == pytest.approx(reached, rel=1e-4)
+    assert floor.filleted == pytest.approx(reached - flat, rel=1e-3)
+    plain = planned(outline_of([shapely.box(0, 0, wide, high)]), {"bits.clearing": {**ROUNDED, "corner": 0.0}})
+    assert plain.facts.outline.floor.pocket.filleted == 0
+    assert plain.facts.outline.floor.pocket.reached == floor.reached
+
+
+def test_checks_tell_the_fillet_and_the_ridges() -> None:
+    high = crest(1.0, 0.05, 30.0)
+    found = {entry.id: entry for entry in planned(None, {"bits.clearing": ROUNDED, "joint.glue_gap": 0.3}).findings}
+    assert found["glue-gap"].status == "doubtful"
+    assert found["glue-gap"].limit == pytest.approx(high)
+    roomy = {entry.id: entry for entry in planned(None, {"bits.clearing": ROUNDED, "joint.glue_gap": 0.45}).findings}
+    assert roomy["glue-gap"].status == "pass"
+    # side by side passes 5 mm apart: the rounded corners meet 2.5 mm off, half a corner's radius up its arc
+    coarse = planned(None, {"bits.clearing": {**ROUNDED, "stepover": 5.0}})
+    ridges = {entry.id: entry for entry in coarse.findings}["floor-ridges"]
+    assert ridges.value == pytest.approx(1 - math.sqrt(3) / 2)
+
+
+def test_smaller_bit_takes_the_fillet_that_a_larger_rounded_one_left() -> None:
+    outline = outline_of([shapely.box(0, 0, 60, 40)])
+    paths = CutPaths(outline, survey(Boundary(outline)), 6.0)
+    large, small = job({"bits.clearing": ROUNDED}).bits.clearing[0], job().bits.clearing[0]
+    square = replace(large, shape=end_mill(6.0), real=end_mill(6.0))
+    one, other = (paths.clearing("pocket", 1.6, small, [bit]) for bit in (large, square))
+    band = (56.8 + 36.8) * 2 * 1.0
+    assert (one.floor - other.floor) * small.stepover == pytest.approx(band, rel=0.05)
+    assert one.lines == other.lines
+
+
+def test_sweep_of_a_rounded_bit_is_its_passes_one_by_one() -> None:
+    this = job({"bits.clearing": {**ROUNDED, "corner": 2.5, "depth_of_cut": 1.0}})
+    found, _ = depths(this)
+    area = shapely.box(0, 0, 60, 40)
+    sweep = next(entry for entry in sweeps(this, found, schedule(this, found), base=area) if entry.step == "clear")
+    bit, slow = this.bits.clearing[0], slope(30)
+    whole = shapely.union_all(
+        [area.buffer(-(total * slow + 3.0)).buffer(bit.radius_at(total)) for total in np.arange(1.0, 6.1, 1.0)]
+    )
+    assert sweep.face().covers(whole.buffer(-1e-6))
+    assert sweep.face().area == pytest.approx(whole.area, rel=0.01)

@@ -47,7 +47,8 @@ def seat(facts: Facts, fit: Fit) -> Finding:
     if floor:
         status = status if status == "fail" else "doubtful"
         reasons.append(told(f"seat.on_{floor[0].kind}"))
-        remedies.append(told("seat.clear_the_floor"))
+        corners = floor[0].kind == "fillet" and not facts.job.bits.pocket_v.real.rounding
+        remedies.append(told("glue_gap.clear_the_corners" if corners else "seat.clear_the_floor"))
     elif status != "pass":
         # what stands on the floor no force closes
         remedies.append(_closing(fit, SPREAD if status == "doubtful" else 1))

@@ -67,14 +67,28 @@ class Fillet:
         """Height of its crest; 0 where the clearing bits' corners are square, or the V-bit takes all of it."""
         return self.height_at(self.crest)
 
+    def width_at(self, height: float) -> float:
+        """How wide the wood is at this height over the floor, at least 0."""
+        if not self.clearing:
+            return 0.0
+        v = self.declared.flank_radius + self.real.half_width_at(max(0.0, height + self.lower))
+        if self.allowance > 0:
+            v = max(v, self.allowance + self.real.half_width_at(height) - self.real.flank_radius)
+        return max(0.0, self.allowance + min(bit.flank_start - bit.half_width_at(height) for bit in self.clearing) - v)
+
+    def height_bearing(self, width: float) -> float:
+        """The greatest height over the floor at which the wood is so wide; 0 where it nowhere is."""
+        low, high = 0.0, self.height
+        if self.width_at(low) <= width:
+            return 0.0
+        for _ in range(_HALVINGS):
+            middle = (low + high) / 2
+            low, high = (middle, high) if self.width_at(middle) > width else (low, middle)
+        return low
+
 
 def beside_wall(job: Job, part: Literal["pocket", "plug"]) -> Fillet:
     """The fillet beside a part's wide walls, every touch-off right."""
     bit = job.bits.pocket_v if part == "pocket" else job.bits.plug_v
     clearing = tuple(other.shape for other in job.bits.clearing)
     return Fillet(declared=bit.shape, real=bit.real, clearing=clearing, allowance=job.joint.wall_allowance)
-
-
-def left_on_floor(job: Job) -> float:
-    """Height in mm of what stands highest on the pocket's cleared floor: the fillet, or ridges of rounded bits."""
-    return max(beside_wall(job, "pocket").height, *(bit.ridge for bit in job.bits.clearing), 0.0)

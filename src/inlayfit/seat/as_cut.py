@@ -92,11 +92,6 @@ class AsCut:
         )
 
     @property
-    def left_on_floor(self) -> float:
-        """Height of what stands highest on the cleared floor of the pocket [mm]."""
-        return max(self.floor_fuzz, self.pocket_fillet.height)
-
-    @property
     def floor_lift(self) -> float:
         """Lift at which the plug's face meets the cleared floor [mm]; -inf where no clearing bit runs."""
         if not self.clearing:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -79,6 +80,14 @@ class Pairs:
         """Whether any of the pocket's floor lies open to the plug's face."""
         return bool((self.walls.depth >= self.fit.pair.cut.pocket_depth * (1 - 1e-6)).any())
 
+    @cached_property
+    def left_on_floor(self) -> float:
+        """Height of what on the cleared floor holds the plug up under the clamp: ridges, or fillets wide enough."""
+        pair, rays, strength = self.fit.pair, self.fit.rays, self.fit.strength.across
+        length = float(rays.width[(rays.corner < 0) & (rays.inside >= pair.pocket.span)].sum())
+        wide = self.fit.seat.clamp_force / (strength * length) if length > 0 else np.inf
+        return max(pair.cut.floor_fuzz, pair.cut.pocket_fillet.height_bearing(wide))
+
     def cutters(self, values: Mapping[str, Array]) -> Cutters:
         """The V-bits of the pairs; the bits' own sources and out of square for each pair, or one for all."""
         angles, widths = ([np.atleast_1d(of(values, part)) for part in ("pocket", "plug")] for of in (angle_of, wider))
@@ -118,7 +127,9 @@ class Cutters:
         tight, apart = (self.shear * move for move in self.pairs.sheared)
         walls = bearing.lift(opened)
         held = walls + self.lift_beyond
-        floor_error = error.pocket_floor - cut.left_on_floor if self.pairs.cleared else error.pocket_v - cut.floor_ridge
+        floor_error = error.pocket_v - cut.floor_ridge
+        if self.pairs.cleared:
+            floor_error = error.pocket_floor - self.pairs.left_on_floor
         floor = cut.start_depth - cut.pocket_depth - floor_error
         own_floor = -cut.depth_below_start - error.plug_floor
         lift = np.maximum(held + tight / bearing.slope, own_floor)

@@ -19,7 +19,6 @@ from inlayfit.joint.error_sources import (
     sources,
     wider,
 )
-from inlayfit.joint.fillet import left_on_floor
 from inlayfit.joint.job import Job
 from inlayfit.joint.taper import wall_lift
 from inlayfit.tolerance.budget import Change, Function, Range, changes, ranges, root_sum_square
@@ -130,8 +129,8 @@ def wide_wall(job: Job, depths: Depths) -> Function:
     Also how far above each floor the walls alone would hold the plug, negative where they would not.
     """
     bits, one_v = job.bits, job.bits.one_v
-    # without a clearing bit the plug would stand on the V-bit's ridges
-    nominal_floor = (left_on_floor(job) if bits.clearing else bits.pocket_v.ridge) - depths.glue_gap
+    # the plug would stand on the ridges of what cleared the floor; only a clearing bit with square corners leaves none
+    nominal_floor = max(bit.ridge for bit in bits.clearing or (bits.pocket_v,)) - depths.glue_gap
 
     def cut_by(part: str, bit: Cutter, values: Mapping[str, float]) -> tuple[Profile, Profile]:
         return bit.shape, flank(bit.real, angle=angle_of(values, part), wider=wider(values, part))
