@@ -26,15 +26,16 @@ class RemovedSolid:
 
     def distance(self, points: Array) -> Array:
         """Distance of points (n, 2) from the nearest piece of path in plan; infinite if there is none."""
-        return np.minimum.reduce([np.full(len(points), np.inf), *(path.distance(points) for path in self.paths)])
+        found = [path.distance(points) for path in self.paths] or [np.full(len(points), np.inf)]
+        return found[0] if len(found) == 1 else np.minimum.reduce(found)
 
     def depth(self, points: Array, centre: Array, within: Array) -> Array:
         """Depth at points (n, k, 2) from the pieces within ``within`` (n) of ``centre`` (n, 2); -inf where none is.
 
         The points of a row lie close together.
         """
-        found = [cut_depth(path, points, centre, within) for path in self.paths]
-        return np.maximum.reduce(found) if found else np.full(points.shape[:2], -np.inf)
+        found = [cut_depth(path, points, centre, within) for path in self.paths] or [np.full(points.shape[:2], -np.inf)]
+        return found[0] if len(found) == 1 else np.maximum.reduce(found)
 
     def depth_at(self, points: Array, *, below: float = 0.0) -> Array:
         """Depth at points (n, 2) from every piece that can matter; -inf where nothing came.

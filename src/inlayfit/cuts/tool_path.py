@@ -52,16 +52,17 @@ class ToolPath:
 
 def tool_path(start: Array, end: Array, cutter: Profile) -> ToolPath:
     """The path of pieces from ``start`` to ``end``, (n, 3) each: x, y and the depth of the tip."""
-    away = end[:, :2] - start[:, :2]
+    here, there = np.ascontiguousarray(start[:, :2]), end[:, :2]
+    away = there - here
     length = np.hypot(*away.T)
     point = length < POINT
     safe = np.where(point, 1.0, length)
     return ToolPath(
-        start=start[:, :2],
+        start=here,
         along=np.where(point[:, None], [1.0, 0.0], away / safe[:, None]),
         length=np.where(point, 0.0, length),
         depth=np.where(point, np.maximum(start[:, 2], end[:, 2]), start[:, 2]),
         descent=np.where(point, 0.0, (end[:, 2] - start[:, 2]) / safe),
         cutter=cutter,
-        tree=shapely.STRtree(shapely.linestrings(np.stack([start[:, :2], end[:, :2]], 1))),
+        tree=shapely.STRtree(shapely.linestrings(np.stack([here, there], 1))),
     )

@@ -123,7 +123,7 @@ class Side:
 
     def tip_depth(self, radius: Array) -> Array:
         """How deep the tip is sent into the largest discs of these radii [mm]."""
-        return np.clip((radius - self.declared.flank_radius) / self.declared.slope, 0, self.depth)
+        return np.minimum(np.maximum((radius - self.declared.flank_radius) / self.declared.slope, 0), self.depth)
 
     def with_floor(self, depth: Array, distance: Array, points: Array) -> Array:
         """Depth with the floor, from the walls' depth and the distance from the outline, positive inside it [mm].
