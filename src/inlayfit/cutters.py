@@ -129,8 +129,10 @@ class Profile:
     def off_by(self, angle: float, wider: float) -> Profile:
         """The V-bit whose angle is more by ``angle`` and which cuts ``wider`` mm wider to each side, its tip of a kind.
 
-        No flat is narrower than nothing.
+        No flat is narrower than nothing; a bit that is not off stays itself, to the last digit.
         """
+        if not angle and not wider:
+            return self
         turned = replace(self, angle=self.angle + angle)
         return v_profile(turned.angle, max(0.0, turned.flank_radius + wider), ball=self.rounding > 0)
 

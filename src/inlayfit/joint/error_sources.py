@@ -80,16 +80,11 @@ def known_errors(job: Job) -> KnownErrors:
     pocket, plug = job.bits.pocket_v.real, job.bits.plug_v.real
     return KnownErrors(
         depth=depth_errors(values),
-        pocket_bit=_off(pocket, angle_of(values, "pocket"), wider(values, "pocket")),
-        plug_bit=_off(plug, angle_of(values, "plug"), wider(values, "plug")),
+        pocket_bit=pocket.off_by(angle_of(values, "pocket"), wider(values, "pocket")),
+        plug_bit=plug.off_by(angle_of(values, "plug"), wider(values, "plug")),
         base_board=job.tolerance.thickness.known,
         plug_board=job.tolerance.thickness.known,
     )
-
-
-def _off(bit: Profile, angle: float, wider: float) -> Profile:
-    # a bit that is not off stays the one declared, to the last digit
-    return bit.off_by(angle, wider) if angle or wider else bit
 
 
 def depth_errors(values: Mapping[str, Any]) -> DepthErrors:
