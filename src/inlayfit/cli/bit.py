@@ -6,15 +6,16 @@ from typing import Any
 
 import click
 
+from inlayfit.cli.completion import FILES
 from inlayfit.cli.endings import emit
-from inlayfit.cli.options import sheet_options
+from inlayfit.cli.options import SheetOptions, sheet_options
 
 
 @click.command()
-@click.argument("sheet", metavar="[SHEET]", required=False)
+@click.argument("sheet", metavar="[SHEET]", type=FILES, required=False)
 @click.option("--groove", "grooves", metavar="DEPTH=WIDTH", multiple=True,
               help="A test groove: its depth and its width at the face. Repeatable; at least two depths.")  # fmt: skip
-@click.option("--grooves", "groove_file", metavar="FILE", help="A YAML file with a list of grooves.")
+@click.option("--grooves", "groove_file", metavar="FILE", type=FILES, help="A YAML file with a list of grooves.")
 @click.option("--tip", metavar="WIDTH", help="The tip's width as seen under a loupe.")
 @click.option("--depths", "depths_are", type=click.Choice(["programmed", "measured"]), default="programmed",
               show_default=True, help="Whether depths are as programmed, or measured from the face.")  # fmt: skip
@@ -34,9 +35,7 @@ def bit(
     reading: str,
     role: Any,
     form: str,
-    settings: tuple[str, ...],
-    shops: tuple[str, ...],
-    unit: Any,
+    given: SheetOptions,
 ) -> None:
     """The V-bit's real angle and tip, from test grooves.
 
@@ -50,15 +49,15 @@ def bit(
         inlayfit bit --groove 2mm=1.22mm --groove 4mm=2.28mm --groove 6mm=3.35mm
     """  # noqa: D301 (a backspace keeps the lines of an example apart)
     from inlayfit import measured_bit
-    from inlayfit.intake import input_file, take_in
+    from inlayfit.intake import input_file
     from inlayfit.joint.groove_fit import Groove, groove_fit, refuse_swapped
     from inlayfit.joint.spread import EXACT, USUAL_TOUCH_OFF, Spread
     from inlayfit.sheet.groove_readings import read_groove_file, read_grooves, read_option
 
-    if sheet is None and (settings or shops or role):
+    if sheet is None and (given.settings or given.shops or role):
         raise click.UsageError("--set, --shop and --bit change a sheet, and no SHEET is named")
-    intake = take_in(sheet, settings=settings, shops=shops, unit=unit) if sheet is not None else None
-    written_in = intake.job.sheet_unit if intake else unit
+    intake = given.take_in(sheet) if sheet is not None else None
+    written_in = intake.job.sheet_unit if intake else given.unit
     plus_minus = read_option("--reading", reading, written_in)
     read = read_grooves(grooves, written_in, plus_minus)
     files = list(intake.files) if intake else []
@@ -66,7 +65,7 @@ def bit(
         files.append(input_file(groove_file))
         read += read_groove_file(files[-1].data, groove_file, written_in, plus_minus)
     seen = Groove(depth=0, width=read_option("--tip", tip, written_in), plus_minus=plus_minus) if tip else None
-    results_in = unit or written_in or "mm"
+    results_in = given.unit or written_in or "mm"
     touch_off, declared = Spread(value=USUAL_TOUCH_OFF), None
     if intake is not None:
         declared = measured_bit.declared_bit(intake.job, role or "v")

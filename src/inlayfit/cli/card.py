@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import click
 
+from inlayfit.cli.completion import FILES
 from inlayfit.cli.endings import exit_status
-from inlayfit.cli.options import options, result_file
+from inlayfit.cli.options import JudgingOptions, options, result_file
 from inlayfit.errors import InputError, InputErrors
 
 
 @click.command()
-@click.argument("sheets", metavar="SHEET...", nargs=-1, required=True)
+@click.argument("sheets", metavar="SHEET...", type=FILES, nargs=-1, required=True)
 @result_file
 @options
 @click.pass_context
@@ -21,12 +20,7 @@ def card(
     sheets: tuple[str, ...],
     output: str,
     force: bool,
-    settings: tuple[str, ...],
-    shops: tuple[str, ...],
-    unit: Any,
-    nominal: bool,
-    draws: int,
-    strict: bool,
+    given: JudgingOptions,
 ) -> None:
     """Bench card of each sheet, as one HTML page to print.
 
@@ -40,8 +34,6 @@ def card(
     \b
         inlayfit card box-lid.yaml -o card.html
     """  # noqa: D301 (a backspace keeps the lines of an example apart)
-    from inlayfit import plan as planning
-    from inlayfit.intake import take_in
     from inlayfit.pictures.card import CardInput
     from inlayfit.pictures.card import card as card_page
     from inlayfit.result_file import refuse_input, refuse_unwritable, write_result
@@ -50,10 +42,9 @@ def card(
     entries, mistakes = list[CardInput](), list[InputError]()
     for sheet in sheets:
         try:
-            intake = take_in(sheet, settings=settings, shops=shops, unit=unit)
+            intake = given.take_in(sheet)
             refuse_input(output, intake.inputs)
-            with intake.placing():
-                found = planning.plan(intake.job, intake.outline, nominal=nominal, draws=draws)
+            found = given.planned(intake)
         except InputError as error:
             mistakes.append(error)
         else:
@@ -61,4 +52,4 @@ def card(
     if mistakes:
         raise InputErrors(mistakes)
     write_result(output, card_page(entries), force=force)
-    ctx.exit(max(exit_status(entry.plan.verdict, strict) for entry in entries))
+    ctx.exit(max(exit_status(entry.plan.verdict, given.strict) for entry in entries))

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from inlayfit.cli.completion import FILES, key_names
 from inlayfit.cli.endings import BUG, FITS, WRONG_INPUT, emit, exit_status, is_watched, painter, tell
-from inlayfit.cli.options import options
+from inlayfit.cli.options import JudgingOptions, options
 
 if TYPE_CHECKING:
     from inlayfit.batch.lines import BatchReport
@@ -17,10 +18,10 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.argument("sheets", metavar="SHEET...", nargs=-1)
-@click.option("--list", "listed_in", metavar="FILE",
+@click.argument("sheets", metavar="SHEET...", type=FILES, nargs=-1)
+@click.option("--list", "listed_in", metavar="FILE", type=FILES,
               help="Also the sheets named in FILE, one a line; - for standard input.")  # fmt: skip
-@click.option("--vary", "varied", metavar="KEY=V1,V2", multiple=True,
+@click.option("--vary", "varied", metavar="KEY=V1,V2", multiple=True, shell_complete=key_names,
               help="Try each value: V1,V2 or first..last..step; bits=FILE,FILE takes whole bit sets. Repeatable: all "
               "combinations.")  # fmt: skip
 @click.option("--best", is_flag=True, help="Rank each sheet's variants, the best first.")
@@ -37,12 +38,7 @@ def check(
     best: bool,
     jobs: int | None,
     form: Any,
-    settings: tuple[str, ...],
-    shops: tuple[str, ...],
-    unit: Any,
-    nominal: bool,
-    draws: int,
-    strict: bool,
+    given: JudgingOptions,
 ) -> None:
     """Verdict on each of many sheets and variants, a line each.
 
@@ -70,16 +66,16 @@ def check(
     wanted = request(
         listed.sheets,
         varied=[read_varied(text) for text in varied],
-        settings=settings,
-        shops=shops,
+        settings=given.settings,
+        shops=given.shops,
         # rows of one table are in one unit
-        unit=unit or ("mm" if form == "csv" else None),
-        nominal=nominal,
-        draws=draws,
+        unit=given.unit or ("mm" if form == "csv" else None),
+        nominal=given.nominal,
+        draws=given.draws,
     )
     run = Run(wanted, workers=jobs or cores())
     report = BatchReport(form, wanted, paint=painter())
-    ctx.exit(carry_out(run, report, best=best, strict=strict))
+    ctx.exit(carry_out(run, report, best=best, strict=given.strict))
 
 
 def batch_status(tally: Tally, strict: bool) -> int:

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-import sys
 from typing import Any
 
 import click
 
-from inlayfit.cli.endings import WRONG_INPUT, emit, exit_status
-from inlayfit.cli.options import USUAL_DRAWS, sheet_options
+from inlayfit.cli.completion import FILES
+from inlayfit.cli.endings import WRONG_INPUT, emit, exit_status, is_watched, tell
+from inlayfit.cli.options import USUAL_DRAWS, SheetOptions, sheet_options
 from inlayfit.errors import InputError
 
 
 @click.command()
-@click.argument("sheets", metavar="SHEET...", nargs=-1, required=True)
-@click.option("--bits", "drawer", metavar="FILE", required=True, help="The drawer: a file with a list of bits.")
+@click.argument("sheets", metavar="SHEET...", type=FILES, nargs=-1, required=True)
+@click.option(
+    "--bits", "drawer", metavar="FILE", type=FILES, required=True, help="The drawer: a file with a list of bits."
+)
 @click.option(
     "--prefer",
     type=click.Choice(["balance", "time", "detail", "margin"]),
@@ -35,6 +37,7 @@ from inlayfit.errors import InputError
     "-o",
     "--output",
     metavar="FILE",
+    type=FILES,
     help="Write the sheet of the best set-up; FILE.svg: the drawing with what is in its way marked.",
 )
 @click.option("--force", is_flag=True, help="Replace the file if it exists.")
@@ -60,9 +63,7 @@ def choose(
     force: bool,
     draws: int,
     strict: bool,
-    settings: tuple[str, ...],
-    shops: tuple[str, ...],
-    unit: Any,
+    given: SheetOptions,
 ) -> None:
     """Find the best set-up for a drawing from a drawer of bits.
 
@@ -82,17 +83,16 @@ def choose(
     from inlayfit.choose.drawer import read_drawer
     from inlayfit.intake import input_file
     from inlayfit.result_file import refuse_input, refuse_unwritable
-    from inlayfit.trials import SheetOnTrial
 
     names = sheet_list(sheets).sheets
     if len(names) > 1 and output is not None:
         raise InputError("found several sheets, expected one: a file holds one set-up", place="--output")
     if output is not None:
         refuse_unwritable(output, force=force)
-        refuse_input(output, [*names, *shops, drawer])
+        refuse_input(output, [*names, *given.shops, drawer])
     file = input_file(drawer)
     if len(names) == 1 and not fewest:
-        trial = SheetOnTrial(names[0], settings=settings, shops=shops, unit=unit, draws=draws)
+        trial = given.trial(names[0], draws=draws)
         _say_working(names)
         choice = choose_one(trial, read_drawer(file, trial.bare_unit), prefer=prefer)
         _tell(choice, form, output, force)
@@ -101,13 +101,13 @@ def choose(
     _say_working(names)
     for name in names:
         try:
-            trial = SheetOnTrial(name, settings=settings, shops=shops, unit=unit, draws=draws)
+            trial = given.trial(name, draws=draws)
             choices.append((name, choose_one(trial, read_drawer(file, trial.bare_unit), prefer=prefer)))
         except InputError as error:
             if error.place.startswith(drawer):
                 raise
             unread.append((name, error.lines()))
-            click.echo("\n".join(error.lines()), err=True)
+            tell("\n".join(error.lines()))
     found = catalogue(tuple(choices), tuple(unread), fewest=fewest)
     if form == "json":
         import json
@@ -124,9 +124,9 @@ def choose(
 
 
 def _say_working(names: tuple[str, ...]) -> None:
-    if sys.stderr.isatty():
+    if is_watched():
         many = f" for {len(names)} sheets" if len(names) > 1 else ""
-        click.echo(f"trying set-ups{many} ...", err=True)
+        tell(f"trying set-ups{many} ...")
 
 
 def _tell(choice: Any, form: str, output: str | None, force: bool) -> None:

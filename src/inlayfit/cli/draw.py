@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import click
 
+from inlayfit.cli.completion import FILES
 from inlayfit.cli.endings import exit_status
-from inlayfit.cli.options import options, result_file
+from inlayfit.cli.options import JudgingOptions, options, result_file
 from inlayfit.errors import InputError
 
 
 @click.command()
-@click.argument("sheet", metavar="SHEET")
+@click.argument("sheet", metavar="SHEET", type=FILES)
 @click.option("--view", type=click.Choice(["section", "outline", "spread", "all"]), default="section",
               show_default=True,
               help="The joint in section, the outline in plan, the tolerances' spread, or all of them.")  # fmt: skip
@@ -25,12 +24,7 @@ def draw(
     output: str,
     view: str,
     force: bool,
-    settings: tuple[str, ...],
-    shops: tuple[str, ...],
-    unit: Any,
-    nominal: bool,
-    draws: int,
-    strict: bool,
+    given: JudgingOptions,
 ) -> None:
     """Draw a joint as SVG, true to scale.
 
@@ -43,18 +37,16 @@ def draw(
     \b
         inlayfit draw box-lid.yaml -o joint.svg
     """  # noqa: D301 (a backspace keeps the lines of an example apart)
-    from inlayfit import plan as planning
-    from inlayfit.intake import take_in
     from inlayfit.pictures.canvas import stacked
     from inlayfit.pictures.section import section
     from inlayfit.pictures.spread import spread
     from inlayfit.result_file import refuse_input, refuse_unwritable, write_result
 
     refuse_unwritable(output, force=force)
-    intake = take_in(sheet, settings=settings, shops=shops, unit=unit)
+    intake = given.take_in(sheet)
     refuse_input(output, intake.inputs)
+    found = given.planned(intake)
     with intake.placing():
-        found = planning.plan(intake.job, intake.outline, nominal=nominal, draws=draws)
         if view == "outline" and intake.outline is None:
             raise InputError("found none, expected one to draw", where=("outline",))
         spread_drawn = spread(found) if view in ("spread", "all") else None
@@ -72,4 +64,4 @@ def draw(
     if spread_drawn is not None:
         drawings.append(spread_drawn)
     write_result(output, stacked(drawings), force=force)
-    ctx.exit(exit_status(found.verdict, strict))
+    ctx.exit(exit_status(found.verdict, given.strict))

@@ -6,12 +6,13 @@ from typing import Any
 
 import click
 
+from inlayfit.cli.completion import FILES
 from inlayfit.cli.endings import emit, exit_status
-from inlayfit.cli.options import sheet_options
+from inlayfit.cli.options import SheetOptions, sheet_options
 
 
 @click.command()
-@click.argument("sheet", metavar="SHEET")
+@click.argument("sheet", metavar="SHEET", type=FILES)
 @click.option("--gap", "gaps", metavar="[X,Y=]VALUE", multiple=True,
               help="The surface gap: base's face to the plug's own floor. Repeatable; three places or more give tilt.")
 @click.option("--above", "above", metavar="[X,Y=]VALUE", multiple=True,
@@ -36,9 +37,7 @@ def dryfit(
     plug: str | None,
     held: Any,
     form: str,
-    settings: tuple[str, ...],
-    shops: tuple[str, ...],
-    unit: Any,
+    given: SheetOptions,
 ) -> None:
     """How the plug sits at the dry fit, why, and the cut that helps.
 
@@ -51,15 +50,14 @@ def dryfit(
     """  # noqa: D301 (a backspace keeps the lines of an example apart)
     from inlayfit import plan as planning
     from inlayfit.dryfit.answer import dry_fit
-    from inlayfit.intake import take_in
     from inlayfit.joint.reading import Kind, MeasuredDepths, Reading
     from inlayfit.sheet.dry_fit_readings import read_reading
     from inlayfit.sheet.groove_readings import read_option
 
-    intake = take_in(sheet, settings=settings, shops=shops, unit=unit)
+    intake = given.take_in(sheet)
     job, written_in = intake.job, intake.job.sheet_unit
-    given: tuple[tuple[Kind, tuple[str, ...]], ...] = (("gap", gaps), ("above", above), ("over", over))
-    readings = [read_reading(kind, text, written_in) for kind, texts in given for text in texts]
+    named: tuple[tuple[Kind, tuple[str, ...]], ...] = (("gap", gaps), ("above", above), ("over", over))
+    readings = [read_reading(kind, text, written_in) for kind, texts in named for text in texts]
     if not readings:
         kinds: tuple[tuple[Kind, tuple[float, ...]], ...] = (
             ("gap", job.dry_fit.gaps), ("above", job.dry_fit.above), ("over", job.dry_fit.over),

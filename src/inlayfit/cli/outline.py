@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import click
 
+from inlayfit.cli.completion import FILES
 from inlayfit.cli.endings import emit
-from inlayfit.cli.options import result_file, sheet_options
+from inlayfit.cli.options import SheetOptions, result_file, sheet_options
 from inlayfit.errors import InputError
 
 
 @click.command()
-@click.argument("sheet", metavar="SHEET")
+@click.argument("sheet", metavar="SHEET", type=FILES)
 @click.option("--part", type=click.Choice(["pocket", "plug"]), default="pocket", show_default=True,
               help="The pocket as seen on the finished face, or the plug, mirrored and with its border.")  # fmt: skip
 @click.option("--eased", "is_eased", is_flag=True, help="Ease corners so that the tips of the sheet's bits fit them.")
@@ -24,9 +23,7 @@ def outline(
     part: str,
     is_eased: bool,
     force: bool,
-    settings: tuple[str, ...],
-    shops: tuple[str, ...],
-    unit: Any,
+    given: SheetOptions,
 ) -> None:
     """Write the outline to cut from as SVG, DXF or GeoJSON.
 
@@ -40,13 +37,12 @@ def outline(
         inlayfit outline box-lid.yaml -o plug.svg --part plug --eased
     """  # noqa: D301 (a backspace keeps the lines of an example apart)
     from inlayfit.drawings.part_drawing import drawing_writer
-    from inlayfit.intake import take_in
     from inlayfit.report.outline_text import easing_words, written_outline
     from inlayfit.result_file import refuse_input, refuse_unwritable, write_result
 
     refuse_unwritable(output, force=force)
     write = drawing_writer(output)
-    intake = take_in(sheet, settings=settings, shops=shops, unit=unit)
+    intake = given.take_in(sheet)
     refuse_input(output, intake.inputs)
     job, drawn = intake.job, intake.outline
     with intake.placing():

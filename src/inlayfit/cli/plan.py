@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import click
 
+from inlayfit.cli.completion import FILES
 from inlayfit.cli.endings import emit, exit_status, is_watched, painter, tell
-from inlayfit.cli.options import options
+from inlayfit.cli.options import JudgingOptions, options
 
 
 @click.command()
-@click.argument("sheet", metavar="SHEET")
+@click.argument("sheet", metavar="SHEET", type=FILES)
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True,
               help="Text for people, JSON for programs.")  # fmt: skip
 @click.option("--no-advice", is_flag=True, help="Do not work out what to change where a check asks for it.")
@@ -22,12 +21,7 @@ def plan(
     sheet: str,
     form: str,
     no_advice: bool,
-    settings: tuple[str, ...],
-    shops: tuple[str, ...],
-    unit: Any,
-    nominal: bool,
-    draws: int,
-    strict: bool,
+    given: JudgingOptions,
 ) -> None:
     """Depths, passes and checks for one job sheet.
 
@@ -38,25 +32,17 @@ def plan(
     \b
         inlayfit plan box-lid.yaml --set joint.glue_gap=0.5mm
     """  # noqa: D301 (a backspace keeps the lines of an example apart)
-    from inlayfit import plan as planning
-    from inlayfit.intake import take_in
-
-    intake = take_in(sheet, settings=settings, shops=shops, unit=unit)
-    with intake.placing():
-        found = planning.plan(intake.job, intake.outline, nominal=nominal, draws=draws)
+    intake = given.take_in(sheet)
+    found = given.planned(intake)
     from inlayfit.advice.search import is_wanted
 
     advised = None
     if not no_advice and is_wanted(found, intake.outline):
         from inlayfit.advice.search import advice
-        from inlayfit.trials import SheetOnTrial
 
         if is_watched():
             tell("working out what to change ...")
-        files = intake.files[: 1 + len(shops)]
-        trial = SheetOnTrial(
-            sheet, settings=settings, shops=shops, unit=unit, draws=draws, nominal=nominal, read=files
-        )
+        trial = given.trial(sheet, draws=given.draws, nominal=given.nominal, read=intake.files)
         advised = advice(found, trial)
     if form == "json":
         import json
@@ -69,4 +55,4 @@ def plan(
         from inlayfit.report.text import text
 
         emit(text(found, advice=advised, paint=painter()))
-    ctx.exit(exit_status(found.verdict, strict))
+    ctx.exit(exit_status(found.verdict, given.strict))
