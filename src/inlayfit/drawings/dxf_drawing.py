@@ -150,7 +150,7 @@ def _refuse_mended(audit: Any, text: str) -> None:
 def _layer_names(document: Any, wanted: tuple[str, ...]) -> tuple[str, ...]:
     """The layers asked for; a name that is none may be several with commas between, as messages write them."""
     known = {str(layer.dxf.name).casefold() for layer in document.layers}
-    known |= {str(entity.dxf.layer).casefold() for entity in document.modelspace()}
+    known |= {str(entity.dxf.get("layer", "0")).casefold() for entity in document.modelspace()}
     found: list[str] = []
     for name in wanted:
         parts = [part.strip() for part in name.split(",")]

@@ -23,6 +23,10 @@ _MAX_REACH = 1e12
 _MAX_BULGE = 1e6  # of an arc that lacks a millionth of a full turn
 _MAX_WIDE = 1e9  # of a curve, in tolerances; it would have tens of thousands of chords
 _OUT_OF_RANGE = "a coordinate is not finite, or out of range: check the drawing's size and units"
+_NEEDED: Final = {
+    "LINE": ("start", "end"), "CIRCLE": ("center", "radius"), "ARC": ("center", "radius", "start_angle", "end_angle"),
+    "ELLIPSE": ("center", "major_axis", "ratio"),
+}  # fmt: skip
 _IGNORES_INNER = 2  # style of a hatch that fills over all of its inner boundaries; that of 1 over those in holes
 _NOT_YET: Final = Line("", np.zeros((0, 2)))
 
@@ -88,6 +92,7 @@ def dxf_lines(shapes: Iterable[DxfShape], tolerance: float) -> dict[str, LayerLi
     ends: list[tuple[float, ...]] = []
     for shape in shapes:
         layer = layers.setdefault(shape.layer, LayerLines())
+        _refuse_incomplete(shape)
         if shape.entity.dxftype() == "LINE":
             start, end = shape.entity.dxf.start, shape.entity.dxf.end
             straight.append((layer, len(layer.lines), shape.label))
@@ -110,6 +115,14 @@ def dxf_lines(shapes: Iterable[DxfShape], tolerance: float) -> dict[str, LayerLi
     for layer in layers.values():
         layer.drop_dots()
     return layers
+
+
+def _refuse_incomplete(shape: DxfShape) -> None:
+    """Refuse an entity that lacks what places it, which the library would take for 0 or 1."""
+    dxf = shape.entity.dxf
+    for name in _NEEDED.get(shape.entity.dxftype(), ()):
+        if not dxf.hasattr(name):
+            raise InputError(f"{shape.label}: its {name.replace('_', ' ')} is missing: redraw it, or export it again")
 
 
 def _add(layer: LayerLines, shape: DxfShape, tolerance: float) -> int:

@@ -113,6 +113,8 @@ def _not_filled_over(loops: list[ClosedShape], deepest: int) -> list[ClosedShape
 
 
 def _refuse_overlapping(layers: dict[str, list[shapely.Polygon]]) -> None:
+    if len(layers) == 1:
+        return
     areas = {name: shapely.union_all(polygons) for name, polygons in layers.items()}
     whole = shapely.union_all(list(areas.values()))
     total = sum(area.area for area in areas.values())

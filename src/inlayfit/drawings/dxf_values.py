@@ -7,6 +7,7 @@ another size. What is read here is refused with its line instead.
 from __future__ import annotations
 
 import re
+from collections import Counter
 from typing import Final
 
 from inlayfit.errors import InputError
@@ -20,6 +21,8 @@ _UNIT: Final = "$INSUNITS"
 
 # the groups that hold numbers, DXF reference, "Group code value types"
 _DECIMALS: Final = frozenset((*range(10, 60), *range(140, 150), *range(210, 240), *range(460, 470)))
+_X_CODES: Final = (*range(10, 18), *range(210, 213))
+_COORDINATES: Final = frozenset((*_X_CODES, *(code + 10 for code in _X_CODES)))
 _WHOLES: Final = frozenset((*range(60, 80), *range(90, 100), *range(170, 180), *range(270, 290), *range(370, 390)))
 
 
@@ -43,6 +46,8 @@ def refuse_broken_values(text: str) -> None:
         del lines[-1]
     section = variable = ""
     begins = False
+    points: Counter[int] = Counter()
+    first = 0
     for number in range(0, len(lines) - 1, 2):
         written, value = lines[number], lines[number + 1]
         if not _WHOLE.fullmatch(written):
@@ -52,6 +57,9 @@ def refuse_broken_values(text: str) -> None:
             )
         code = int(written)
         if code == 0:
+            _refuse_half_points(points, first)
+            points.clear()
+            first = number + 1
             word = value.strip().upper()
             begins = word == "SECTION"
             if word in ("ENDSEC", "EOF"):
@@ -62,10 +70,22 @@ def refuse_broken_values(text: str) -> None:
             section, begins = value.strip().upper(), False
         elif code == 9:
             variable = value.strip()
+        if section in _READ and code in _COORDINATES:
+            points[code] += 1
         if section in _READ or (section == "HEADER" and variable == _UNIT):
             _refuse_no_number(code, value, number + 2)
     if section or begins:
         raise cut_short(f"at line {len(lines)}, in the section {section or 'that begins there'}")
+
+
+def _refuse_half_points(points: Counter[int], line: int) -> None:
+    """Refuse an entity of which a point has lost one of x and y, for which a reader would put 0."""
+    for code in _X_CODES:
+        if points[code] != points[code + 10]:
+            raise InputError(
+                f"line {line}: an entity with {points[code]} x and {points[code + 10]} y in the groups {code} and "
+                f"{code + 10}: a line is missing or wrong: export the drawing again"
+            )
 
 
 def cut_short(where: str) -> InputError:

@@ -39,15 +39,30 @@ def filled_areas(shapes: Sequence[RingedFill]) -> list[shapely.Geometry]:
     """
     closed = [[ring for ring in map(_closed, shape.rings) if len(ring) >= 4] for shape in shapes]
     refuse_scribbles([ring for rings in closed for ring in rings])
-    return [_filled(rings, shape.even_odd) for rings, shape in zip(closed, shapes, strict=True)]
+    plain = _plain_areas(closed)
+    return [
+        _filled(rings, shape.even_odd) if area is None else area
+        for area, rings, shape in zip(plain, closed, shapes, strict=True)
+    ]
+
+
+def _plain_areas(closed: Sequence[list[Points]]) -> list[shapely.Geometry | None]:
+    """The areas of those shapes that are one ring which does not meet itself, all at once; None for each other."""
+    areas: list[shapely.Geometry | None] = [None] * len(closed)
+    single = [number for number, rings in enumerate(closed) if len(rings) == 1]
+    if single:
+        points = [closed[number][0] for number in single]
+        owner = np.repeat(np.arange(len(single)), [len(ring) for ring in points])
+        rings = shapely.linearrings(np.concatenate(points), indices=owner)
+        polygons = shapely.polygons(rings)
+        for number, polygon, simple in zip(single, polygons.tolist(), shapely.is_simple(rings).tolist(), strict=True):
+            areas[number] = polygon if simple else None
+    return areas
 
 
 def _filled(rings: list[Points], even_odd: bool) -> shapely.Geometry:
     if not rings:
         return shapely.MultiPolygon()
-    lines = [shapely.LinearRing(ring) for ring in rings]
-    if len(lines) == 1 and lines[0].is_simple:
-        return shapely.Polygon(lines[0])
     noded = shapely.union_all([shapely.LineString(ring) for ring in rings])
     faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(noded)))
     if not len(faces):

@@ -58,6 +58,10 @@ def loops_of(
     rings: list[Line] = []
     loose: list[Line] = []
     for line in lines:
+        if len(line.points) == 2:  # no loop, however short
+            if (line.points[0] != line.points[1]).any():
+                loose.append(line)
+            continue
         length = _length(line.points)
         if length > snap and np.hypot(*(line.points[0] - line.points[-1])) <= snap:
             rings.append(Line(line.label, _closed(line.points)))
@@ -129,13 +133,12 @@ class _Ends:
     def without_dots(self, lines: Sequence[Line], snap: float) -> tuple[list[Line], _Ends]:
         """The lines and ends without lines shorter than ``snap`` that meet no other."""
         meeting = np.bincount(self.nodes.reshape(-1), minlength=len(self.places))
-        keep = [
-            number
-            for number, line in enumerate(lines)
-            if not (meeting[self.nodes[number]] == 1).all() or _length(line.points) > snap
-        ]
-        self.nodes = self.nodes[keep]
-        return [lines[number] for number in keep], self
+        alone = (meeting[self.nodes] == 1).all(axis=1)
+        dots = {number for number in np.flatnonzero(alone).tolist() if _length(lines[number].points) <= snap}
+        if dots:
+            self.nodes = self.nodes[[number for number in range(len(lines)) if number not in dots]]
+            lines = [line for number, line in enumerate(lines) if number not in dots]
+        return list(lines), self
 
 
 def _groups(count: int, first: NDArray[np.int64], second: NDArray[np.int64]) -> NDArray[np.int64]:
@@ -151,20 +154,24 @@ def _groups(count: int, first: NDArray[np.int64], second: NDArray[np.int64]) -> 
 
 def _without_doubles(lines: Sequence[Line], ends: _Ends, alike: float) -> list[int]:
     """Numbers of the lines, of several that run the same way between the same ends the first only."""
-    kept: list[int] = []
-    between: dict[tuple[int, int], list[int]] = {}
-    for number, line in enumerate(lines):
-        low, high = sorted(ends.nodes[number].tolist())
-        others = between.setdefault((low, high), [])
-        shape = shapely.LineString(line.points)
+    if not len(lines):
+        return []
+    pairs = np.sort(ends.nodes, axis=1)
+    _, group, sharing = np.unique(pairs, axis=0, return_inverse=True, return_counts=True)
+    group = group.reshape(-1)
+    dropped: set[int] = set()
+    between: dict[int, list[int]] = {}
+    for number in np.flatnonzero(sharing[group] > 1).tolist():
+        others = between.setdefault(int(group[number]), [])
+        shape = shapely.LineString(lines[number].points)
         if any(_is_alike(shape, shapely.LineString(lines[other].points), alike) for other in others):
+            dropped.add(number)
             continue
         if len(others) >= _MOST_ALIKE:
-            place = point_text(*line.points[0])
+            place = point_text(*lines[number].points[0])
             raise InputError(f"over {_MOST_ALIKE} lines run from {place} to the same end: draw the outline only, once")
         others.append(number)
-        kept.append(number)
-    return kept
+    return [number for number in range(len(lines)) if number not in dropped]
 
 
 def _is_alike(one: shapely.Geometry, other: shapely.Geometry, alike: float) -> bool:
@@ -177,8 +184,11 @@ def _distinct_rings(rings: Sequence[Line], alike: float) -> list[Line]:
     """The rings, of several that run the same way the first only."""
     if len(rings) < 2:
         return list(rings)
-    shapes = [shapely.LineString(line.points) for line in rings]
-    corners = shapely.points([shape.bounds[:2] for shape in shapes])
+    sizes = [len(line.points) for line in rings]
+    shapes = shapely.linestrings(
+        np.concatenate([line.points for line in rings]), indices=np.repeat(np.arange(len(rings)), sizes)
+    )
+    corners = shapely.points(shapely.bounds(shapes)[:, :2])
     pairs = shapely.STRtree(corners).query(corners, predicate="dwithin", distance=2 * alike)
     dropped: set[int] = set()
     for number, other in sorted(zip(*pairs.tolist(), strict=True)):
@@ -192,19 +202,21 @@ def _joined(lines: Sequence[Line], nodes: NDArray[np.int64], places: Points) -> 
     if not lines:
         return []
     at: dict[int, list[int]] = {}
-    for number, pair in enumerate(nodes.tolist()):
+    pairs: list[list[int]] = nodes.tolist()
+    for number, pair in enumerate(pairs):
         for node in pair:
             at.setdefault(node, []).append(number)
     rings: list[Line] = []
-    for members in _components(nodes, at):
-        if all(len(at[node]) == 2 for number in members for node in nodes[number].tolist()):
-            rings.append(_walked(members, lines, nodes, places))
+    spots: list[list[float]] = places.tolist()
+    for members in _components(pairs, at):
+        if all(len(at[node]) == 2 for number in members for node in pairs[number]):
+            rings.append(_walked(members, lines, pairs, at, spots))
         else:
             rings += _parted(members, lines, nodes, places, at)
     return rings
 
 
-def _components(nodes: NDArray[np.int64], at: dict[int, list[int]]) -> Iterator[list[int]]:
+def _components(nodes: list[list[int]], at: dict[int, list[int]]) -> Iterator[list[int]]:
     """Numbers of the lines that hang together."""
     seen = [False] * len(nodes)
     for start in range(len(nodes)):
@@ -213,7 +225,7 @@ def _components(nodes: NDArray[np.int64], at: dict[int, list[int]]) -> Iterator[
         seen[start] = True
         members, waiting = [start], [start]
         while waiting:
-            for node in nodes[waiting.pop()].tolist():
+            for node in nodes[waiting.pop()]:
                 for other in at[node]:
                     if not seen[other]:
                         seen[other] = True
@@ -222,24 +234,28 @@ def _components(nodes: NDArray[np.int64], at: dict[int, list[int]]) -> Iterator[
         yield members
 
 
-def _walked(members: list[int], lines: Sequence[Line], nodes: NDArray[np.int64], places: Points) -> Line:
+def _walked(
+    members: list[int],
+    lines: Sequence[Line],
+    nodes: list[list[int]],
+    at: dict[int, list[int]],
+    places: list[list[float]],
+) -> Line:
     """The one ring of lines that meet two by two."""
-    by_node: dict[int, list[int]] = {}
-    for number in members:
-        for node in nodes[number].tolist():
-            by_node.setdefault(node, []).append(number)
     number = members[0]
-    node = int(nodes[number, 0])
-    pieces: list[Points] = []
+    node = nodes[number][0]
+    walked: list[list[float]] = []
     for _ in members:
-        forward = nodes[number, 0] == node
-        points = lines[number].points if forward else lines[number].points[::-1]
-        pieces.append(np.vstack([places[node], points[1:-1]]))
-        node = int(nodes[number, 1 if forward else 0])
-        first, second = by_node[node]
+        forward = nodes[number][0] == node
+        walked.append(places[node])
+        points = lines[number].points
+        if len(points) > 2:
+            walked += (points[1:-1] if forward else points[-2:0:-1]).tolist()
+        node = nodes[number][1 if forward else 0]
+        first, second = at[node]
         number = second if first == number else first
-    label = lines[members[0]].label
-    return Line(label, np.vstack([*pieces, pieces[0][:1]]))
+    walked.append(walked[0])
+    return Line(lines[members[0]].label, np.array(walked))
 
 
 def _parted(

@@ -183,11 +183,11 @@ def _placed(polygons: Sequence[shapely.Polygon]) -> tuple[shapely.Polygon, ...]:
     across = max(high_x - low_x, high_y - low_y)
     refuse_beyond_reckoning(across)
     placed = shapely.transform(polygons, lambda points: points - (low_x, low_y))
-    if not all(polygon.is_valid for polygon in placed):
+    if not shapely.is_valid(placed).all():
         # edges that pass a corner by less than a number's last digit may cross it once they are moved
         snapped = shapely.set_precision(shapely.MultiPolygon(polygons), across * _LAST_DIGITS)
         low_x, low_y, _, _ = snapped.bounds
         placed = shapely.get_parts(shapely.transform(snapped, lambda points: points - (low_x, low_y)))
-    if not all(polygon.is_valid for polygon in placed):
+    if not shapely.is_valid(placed).all():
         raise InputError(f"at {across:.3g} mm across the outline is lost in rounding: check its size")
     return tuple(placed)

@@ -142,11 +142,40 @@ class _Repairs:
 
 def _areas(shapes: Sequence[ClosedShape], repairs: _Repairs) -> tuple[list[str], list[shapely.Geometry]]:
     """Labels and areas of the shapes that have one."""
-    found = [(shape.label, _area(shape, repairs)) for shape in shapes]
+    plain = _plain_areas(shapes, HAIR / repairs.mm)
+    found = [
+        (shape.label, _area(shape, repairs) if area is None else area)
+        for shape, area in zip(shapes, plain, strict=True)
+    ]
     found = [(label, area) for label, area in found if not area.is_empty]
     if not found:
         raise InputError(f"nothing in the file is over {HAIR} mm across: check its size and units")
     return [label for label, _ in found], [area for _, area in found]
+
+
+def _plain_areas(shapes: Sequence[ClosedShape], least: float) -> list[shapely.Geometry | None]:
+    """The areas of those shapes that are sound and large enough, all at once; None for each that is to be looked at."""
+    rings = [ring for shape in shapes for ring in shape.rings]
+    if not rings:
+        return []
+    lines = shapely.linearrings(
+        np.concatenate(rings), indices=np.repeat(np.arange(len(rings)), [len(ring) for ring in rings])
+    )
+    low_x, low_y, high_x, high_y = shapely.bounds(lines).T
+    large = np.maximum(high_x - low_x, high_y - low_y) >= least
+    counts = [len(shape.rings) for shape in shapes]
+    firsts = np.cumsum([0, *counts[:-1]])
+    areas = np.array(
+        [
+            shapely.Polygon(lines[first], lines[first + 1 : first + count]) if count > 1 else None
+            for first, count in zip(firsts, counts, strict=True)
+        ],
+        dtype=object,
+    )
+    single = np.array(counts) == 1
+    areas[single] = shapely.polygons(lines[firsts[single]])
+    sound = shapely.is_valid(areas) & np.logical_and.reduceat(large, firsts)
+    return [area if fine else None for area, fine in zip(areas.tolist(), sound.tolist(), strict=True)]
 
 
 def _area(shape: ClosedShape, repairs: _Repairs) -> shapely.Geometry:
@@ -191,8 +220,6 @@ def _overlaps(
     areas: Sequence[shapely.Geometry], predicate: str = "intersects"
 ) -> Iterator[tuple[int, int, shapely.Geometry]]:
     """Pairs of areas that meet, and what they share."""
-    tree = shapely.STRtree(areas)
-    for number, area in enumerate(areas):
-        for other in sorted(tree.query(area, predicate=predicate).tolist()):
-            if other > number:
-                yield number, other, area.intersection(areas[other])
+    one, other = shapely.STRtree(areas).query(areas, predicate=predicate)
+    for number, second in sorted(zip(one[one < other].tolist(), other[one < other].tolist(), strict=True)):
+        yield number, second, areas[number].intersection(areas[second])

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 SPECK_AREA = 1e-4
 """Pieces and holes under this, in mm², come from the arithmetic, not from the draughtsman."""
@@ -23,15 +25,21 @@ def without_specks(
     ``least_width``: between shapes that share a curve, chords leave such hairlines.
     """
 
-    def counts(ring: shapely.LinearRing) -> bool:
-        enclosed = shapely.Polygon(ring).area
-        return bool(enclosed >= least_area and 2 * enclosed > least_width * ring.length)
+    def counts(rings: shapely.Geometry) -> NDArray[np.bool_]:
+        enclosed = shapely.area(shapely.polygons(rings))
+        return (enclosed >= least_area) & (2 * enclosed > least_width * shapely.length(rings))
 
     parts = shapely.get_parts(area)
-    kept = [part for part in parts if counts(part.exterior)]
-    polygons = [shapely.Polygon(part.exterior, [ring for ring in part.interiors if counts(ring)]) for part in kept]
+    kept = parts[counts(shapely.get_exterior_ring(parts))] if len(parts) else parts
+    holed = shapely.get_num_interior_rings(kept) > 0
+    polygons: list[shapely.Polygon] = shapely.polygons(shapely.get_exterior_ring(kept)).tolist() if len(kept) else []
+    pinholes = 0
+    for number in np.flatnonzero(holed).tolist():
+        rings = np.array(kept[number].interiors)
+        wide = counts(rings)
+        pinholes += int((~wide).sum())
+        polygons[number] = shapely.Polygon(kept[number].exterior, list(rings[wide]))
     specks = len(parts) - len(kept)
-    pinholes = sum(len(part.interiors) for part in kept) - sum(len(part.interiors) for part in polygons)
     size = f"under {SPECK_AREA:g} mm2" + (f" or {least_width:.2g} mm wide" if least_width else "")
     notes = [f"left out specks {size}: {specks}"] if specks else []
     return polygons, notes + ([f"filled pinholes {size}: {pinholes}"] if pinholes else [])

@@ -27,6 +27,7 @@ Points = NDArray[np.float64]
 
 _GRID = 1e-6  # mm; edges of neighbours that agree within it are one edge
 _COLOURS_NAMED = 6
+_MANY = 50  # areas of which it is worth while to ask first whether any two meet
 _MOST_OVER = 0.01
 """Share of the area on which colours may overlap before it is asked which are meant."""
 _LITTLE_OFF = 1e-4
@@ -67,6 +68,8 @@ def _together(
     for shape, area in zip(shapes, areas, strict=True):
         groups.setdefault(shape.colour, []).append(area)
     by_colour = {colour: _united(found) for colour, found in groups.items()}
+    if len(by_colour) == 1:
+        return next(iter(by_colour.values())), []
     whole = _united(list(by_colour.values()))
     over = sum(area.area for area in by_colour.values()) - whole.area
     if over < max(SPECK_AREA, 1e-6 * whole.area):
@@ -274,4 +277,6 @@ def _united(areas: list[shapely.Geometry]) -> shapely.Geometry:
     """The union, on a grid fine enough for any shop, which closes the hairlines that rounding leaves."""
     if len(areas) == 1:
         return areas[0]
+    if len(areas) > _MANY and shapely.STRtree(areas).query(areas, predicate="intersects").shape[1] == len(areas):
+        return shapely.MultiPolygon([part for area in areas for part in shapely.get_parts(area)])
     return _polygonal(shapely.set_precision(shapely.union_all(areas), _GRID))

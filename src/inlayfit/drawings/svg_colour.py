@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from inlayfit.drawings.svg_path import load_svgelements
 
 _OPAQUE = re.compile(r"#[0-9a-f]{3}|#[0-9a-f]{6}|(rgb|hsl)\([^a-z/]+\)")
 
 
+@lru_cache(maxsize=1000)
 def plain_colour(text: str) -> str:
     """A colour as ``#rrggbb``; paint that is none, such as a gradient, comes back without spaces, in small letters.
 

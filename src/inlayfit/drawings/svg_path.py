@@ -1,6 +1,6 @@
 """Path data of SVG: checked, parsed once, flattened into rings under any transform.
 
-The grammar and the arithmetic of arcs come from svgelements, an optional requirement that is imported only
+The grammar of curves and the arithmetic of arcs come from svgelements, an optional requirement that is imported only
 here and only when a drawing is read. It takes broken data in silence up to the error and carries a control
 point over from a curve of another kind; both are dealt with here.
 """
@@ -10,6 +10,7 @@ from __future__ import annotations
 import importlib
 import math
 import re
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -25,6 +26,8 @@ MAX_COORDINATE = 1e12
 
 _COMMAND = re.compile(r"[MmZzLlHhVvCcSsQqTtAa]")
 _NUMBER = re.compile(NUMBER)
+_CURVED = re.compile(r"[CcSsQqTtAa]")
+_COMMANDS = re.compile(r"([MmZzLlHhVv])([^MmZzLlHhVv]*)")
 _ARC = re.compile(rf"(?:{NUMBER}[\s,]*){{3}}[01][\s,]*[01][\s,]*{NUMBER}[\s,]*{NUMBER}[\s,]*")
 _BARE_DOT = re.compile(r"(?<=\d)\.(?!\d)([eE]?)")  # '5.' and '5.e2', which the parser does not know
 _ARITY = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7}
@@ -91,19 +94,83 @@ def _segments(data: str) -> list[Any]:
         raise InputError("path data holds a number out of range") from None
 
 
+def _straight(data: str) -> list[tuple[Points, bool]] | None:
+    """The subpaths of checked path data that has no curves, each with whether it is closed; None where it has some."""
+    if _CURVED.search(data):
+        return None
+    found: list[tuple[list[tuple[float, float]], bool]] = []
+    x = y = 0.0
+    points: list[tuple[float, float]] = []
+    for command, arguments in _COMMANDS.findall(data):
+        letter, numbers = command.upper(), [float(number) for number in _NUMBER.findall(arguments)]
+        relative = command.islower()
+        if letter == "Z":
+            if points:
+                x, y = points[0]
+                found.append(([*points, points[0]], True))
+            points = []
+            continue
+        steps: list[tuple[float | None, float | None]]
+        if letter in "HV":
+            steps = [(value, None) if letter == "H" else (None, value) for value in numbers]
+        else:
+            steps = list(zip(numbers[::2], numbers[1::2], strict=True))
+        for number, (across, down) in enumerate(steps):
+            start = (x, y)
+            if relative:
+                x, y = x + (across or 0.0), y + (down or 0.0)
+            else:
+                x, y = x if across is None else across, y if down is None else down
+            if letter == "M" and number == 0:
+                if len(points) > 1:
+                    found.append((points, False))
+                points = [(x, y)]
+            else:
+                points = points or [start]
+                points.append((x, y))
+    if len(points) > 1:
+        found.append((points, False))
+    return [(np.array(part, dtype=float), closed) for part, closed in found]
+
+
 class PathOutline:
     """A parsed path, ready to be flattened.
 
     Every segment is held as a cubic (lines and quadratics are cubics too, exactly) or, in a table of its
     own, as an elliptical arc: centre, two conjugate radii, start angle, sweep. Subpaths are closed by the
-    filling, whether the path says so or not.
+    filling, whether the path says so or not. A path without curves is held as its points.
     """
 
+    _rough: Points
+    _closed: list[bool]  # whether each subpath itself is
+    _polylines: list[tuple[Points, bool]] | None
+
     def __init__(self, data: str) -> None:
+        self._polylines = _straight(data)
+        if self._polylines is not None:
+            self._rough = np.concatenate([np.zeros((0, 2)), *(points for points, _ in self._polylines)])
+            self._closed = [closed for _, closed in self._polylines]
+            if not (np.abs(self._rough) < MAX_COORDINATE).all():
+                raise InputError("path data holds a number out of range")
+            return
+        self._read_curves(data)
+
+    @classmethod
+    def straight(cls, points: Sequence[Sequence[float]], *, closed: bool) -> PathOutline:
+        """One line through points, or none without any."""
+        made = cls.__new__(cls)
+        line = np.array([*points, points[0]] if closed and points else points, dtype=float).reshape(-1, 2)
+        made._rough, made._closed = line, [closed]
+        made._polylines = [(line, closed)] if len(line) else []
+        if not (np.abs(line) < MAX_COORDINATE).all():
+            raise InputError("its measures are out of range")
+        return made
+
+    def _read_curves(self, data: str) -> None:
         cubics: list[tuple[float, ...]] = []
         arcs: list[tuple[float, ...]] = []
         self._breaks: list[int] = []  # first segment of each subpath
-        self._closed: list[bool] = []  # whether the subpath itself is
+        self._closed = []
         previous: tuple[str, complex] = ("", 0j)  # kind and last control point of the segment before
         fresh = True
         for segment in _segments(data):
@@ -144,7 +211,7 @@ class PathOutline:
         if not all((np.abs(numbers) < MAX_COORDINATE).all() for numbers in (self._cubics, self._arcs)):
             raise InputError("path data holds a number out of range")
         on_arcs = self.rings(Affine(), MAX_COORDINATE) if len(self._arcs) else []
-        self._rough: Points = np.vstack([self._cubics.reshape(-1, 2), *on_arcs])
+        self._rough = np.vstack([self._cubics.reshape(-1, 2), *on_arcs])
 
     @staticmethod
     def _control(segment: Any, given: Any, previous: tuple[str, complex], kind: str, start: complex) -> complex:
@@ -172,9 +239,11 @@ class PathOutline:
         The matrix is applied to control points and conjugate radii, which is exact for any affine map, skews
         included. Raises ``InputError`` above the limit of vertices.
         """
+        linear, shift = _parts(matrix)
+        if self._polylines is not None:
+            return [points @ linear.T + shift for points, _ in self._polylines]
         if not len(self._cubics):
             return []
-        linear, shift = _parts(matrix)
         controls = self._cubics @ linear.T + shift
         counts = _chords_of_cubics(controls, tolerance)
         centres, u, v = self._placed_arcs(linear, shift)

@@ -94,3 +94,22 @@ PATH_DATA: dict[str, Callable[[Measures], str]] = {
     "rect": _rect, "circle": _ellipse, "ellipse": _ellipse, "polygon": _polygon, "polyline": _polyline,
     "line": _line, "path": _path,
 }  # fmt: skip
+
+
+def straight_points(measures: Measures) -> tuple[list[tuple[float, float]], bool] | None:
+    """Corners of an upright rectangle without rounding, a polygon, polyline or line, and whether they close.
+
+    None for every other shape.
+    """
+    tag = measures.node.tag
+    if tag == "rect":
+        x, y, width, height = (measures.get(name) for name in ("x", "y", "width", "height"))
+        if measures.get("rx") or measures.get("ry"):
+            return None
+        if not (width and height):
+            return [], True
+        return [(x, y), (x + width, y), (x + width, y + height), (x, y + height)], True
+    if tag == "line":
+        x1, y1, x2, y2 = (measures.get(name) for name in _ENDS)
+        return [(x1, y1), (x2, y2)], False
+    return None

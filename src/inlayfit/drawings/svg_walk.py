@@ -12,7 +12,7 @@ from inlayfit.drawings.svg_frame import Affine, Page, frame, length_px, origin_p
 from inlayfit.drawings.svg_masks import mask_clips, refuse_other_masks
 from inlayfit.drawings.svg_paint import Paint, is_whole, read_paint, read_stroke
 from inlayfit.drawings.svg_path import PathOutline, checked_path_data
-from inlayfit.drawings.svg_shapes import PATH_DATA, Measures
+from inlayfit.drawings.svg_shapes import PATH_DATA, Measures, straight_points
 from inlayfit.drawings.svg_style import INHERITED, StyleSheet, is_zero
 from inlayfit.drawings.svg_tree import MAX_DEPTH, Node, SvgTree
 from inlayfit.errors import InputError
@@ -301,10 +301,16 @@ class Walk:
         """The parsed path of a shape, counted each time it is drawn."""
         key = (node, self.page)
         if key not in self._paths:
-            data, segments = checked_path_data(PATH_DATA[node.tag](Measures(node, look, self.page)))
-            if segments > MAX_VERTICES:
-                raise too_many_vertices(segments)
-            self._paths[key] = PathOutline(data), segments
+            measures = Measures(node, look, self.page)
+            straight = straight_points(measures)
+            if straight is None:
+                data, segments = checked_path_data(PATH_DATA[node.tag](measures))
+                if segments > MAX_VERTICES:
+                    raise too_many_vertices(segments)
+                self._paths[key] = PathOutline(data), segments
+            else:
+                points, closed = straight
+                self._paths[key] = PathOutline.straight(points, closed=closed), len(points)
         path, segments = self._paths[key]
         self.found.segments += segments
         if self.found.segments > MAX_VERTICES:
