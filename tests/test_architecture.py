@@ -72,7 +72,7 @@ OUTLINE_LEVEL = {
     "drawings.svg_path", "joint.floor",
     "pictures.boards", "pictures.markers", "pictures.outline_plan", "pictures.plan_paper",
     "drawings.dxf_curves", "drawings.dxf_lines", "drawings.dxf_outline", "drawings.part_drawing", "drawings.size",
-    "drawings.svg_areas", "drawings.svg_strokes",
+    "drawings.openings", "drawings.svg_areas", "drawings.svg_strokes",
     "cutters", "cuts.envelope", "cuts.removed", "cuts.tool_path",
     "seat.as_cut", "seat.contacts", "seat.course", "seat.joint_line", "seat.lines", "seat.load", "seat.pair",
     "seat.peaks", "seat.planned", "seat.rays", "seat.seat", "seat.side",

@@ -605,6 +605,10 @@ def paper() -> Drawing:
         (paper, "nothing in the model space, only on layout pages: move the outline to the model space"),
         (itself, "blocks nested over 20 deep: explode them in the drawing program"),
         (tens, "over 20,000 entities in blocks are drawn: simplify the drawing"),
+        (
+            lambda: drawing(lambda s: [s.add_circle((3000 * x, 0), 1000) for x in range(3000)]),
+            "its curves come to 2",
+        ),
         (lambda: b"GIF89a", "not DXF: no sections in the file"),
         (lambda: b"AC1032\x00\x00", "not DXF but another format: export DXF from the drawing program"),
         (

@@ -13,7 +13,8 @@ import pytest
 import shapely
 
 from inlayfit.drawings.choice import JOIN
-from inlayfit.drawings.loops import PLAIN, Joining, loops_of
+from inlayfit.drawings.loops import loops_of
+from inlayfit.drawings.openings import PLAIN, Joining
 from inlayfit.drawings.polygon_rings import nested_polygons
 from inlayfit.drawings.positions import Line
 from inlayfit.errors import InputError

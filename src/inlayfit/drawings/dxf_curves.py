@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from inlayfit.drawings.positions import MAX_VERTICES, too_many_vertices
+from inlayfit.drawings.positions import MAX_VERTICES, too_many_chords
 from inlayfit.errors import InputError
 
 Points = NDArray[np.float64]
@@ -79,7 +79,7 @@ def _on_ellipse(
     step = 4 * math.asin(math.sqrt(min(tolerance / radius, _FEWEST) / 2))
     count = math.ceil(abs(span) / step)
     if count > MAX_VERTICES:
-        raise too_many_vertices(count)
+        raise too_many_chords(count)
     quarters = np.arange(math.ceil(start / (math.pi / 2)), math.floor((start + span) / (math.pi / 2)) + 1)
     angles = np.sort(np.concatenate([np.linspace(start, start + span, count + 1), quarters * (math.pi / 2)]))
     angles = angles[np.concatenate([[True], np.diff(angles) > _APART])]
@@ -136,7 +136,7 @@ def spline(
     pieces = np.full(len(spans), _PIECES)
     for _ in range(_ROUNDS):
         if pieces.sum() > MAX_VERTICES:
-            raise too_many_vertices(float(pieces.sum()))
+            raise too_many_chords(float(pieces.sum()))
         owner = np.repeat(np.arange(len(spans)), 2 * pieces)
         starts = np.repeat(np.cumsum(2 * pieces) - 2 * pieces, 2 * pieces)
         share = (np.arange(len(owner)) - starts) / (2 * pieces[owner])
@@ -150,7 +150,7 @@ def spline(
         if (worst <= tolerance).all():
             return ends
         pieces = np.where(worst > tolerance, 2 * pieces, pieces)
-    raise too_many_vertices(float(pieces.sum()))
+    raise too_many_chords(float(pieces.sum()))
 
 
 def _evaluated(raised: Points, knots: Points, degree: int, spans: NDArray[np.int64], at: Points) -> Points:

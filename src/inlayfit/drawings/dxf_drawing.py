@@ -87,7 +87,7 @@ def read_dxf_drawing(data: bytes, layers: tuple[str, ...] = ()) -> DxfDrawing:
     _round_full_turns(document)
     try:
         for entity in document.modelspace():
-            walk.entity(entity, str(entity.dxf.layer), 0)
+            walk.entity(entity, _layer_of(entity), 0)
     except InputError:
         raise
     except RecursionError:
@@ -150,12 +150,17 @@ def _refuse_mended(audit: Any, text: str) -> None:
 def _layer_names(document: Any, wanted: tuple[str, ...]) -> tuple[str, ...]:
     """The layers asked for; a name that is none may be several with commas between, as messages write them."""
     known = {str(layer.dxf.name).casefold() for layer in document.layers}
-    known |= {str(entity.dxf.get("layer", "0")).casefold() for entity in document.modelspace()}
+    known |= {_layer_of(entity).casefold() for entity in document.modelspace()}
     found: list[str] = []
     for name in wanted:
         parts = [part.strip() for part in name.split(",")]
         found += [name] if name.casefold() in known or not all(parts) else parts
     return tuple(dict.fromkeys(found))
+
+
+def _layer_of(entity: Any) -> str:
+    """An entity's layer; the library keeps none for a kind that it does not know."""
+    return str(entity.dxf.get("layer", "0")) if entity.dxf.is_supported("layer") else "0"
 
 
 def _round_full_turns(document: Any) -> None:
@@ -195,10 +200,10 @@ class _Walk:
         for count, most in ((self.count, MAX_ENTITIES), (self.repeated, MAX_REPEATED)):
             if count > most:
                 raise InputError(f"over {most:,} entities {'in blocks ' * (depth > 0)}are drawn: simplify the drawing")
-        if entity.dxf.get("invisible", 0):
+        if entity.dxf.is_supported("invisible") and entity.dxf.get("invisible", 0):
             self.left_out["invisible entity"] += 1
             return
-        own = str(entity.dxf.layer)
+        own = _layer_of(entity)
         # what stands on layer 0 of a block goes with the insert
         layer = outer_layer if own == "0" else own
         if kind == "INSERT":

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from inlayfit.drawings.dxf_curves import arc, bulged, ellipse, spline
 from inlayfit.drawings.dxf_drawing import DxfShape
-from inlayfit.drawings.positions import MAX_VERTICES, Line, too_many_vertices
+from inlayfit.drawings.positions import MAX_VERTICES, Line, too_many_chords, too_many_vertices
 from inlayfit.errors import InputError
 
 Points = NDArray[np.float64]
@@ -102,7 +102,7 @@ def dxf_lines(shapes: Iterable[DxfShape], tolerance: float) -> dict[str, LayerLi
         else:
             vertices += _add(layer, shape, tolerance)
         if vertices > MAX_VERTICES:
-            raise too_many_vertices(vertices)
+            raise too_many_vertices(vertices) if len(ends) > MAX_VERTICES / 2 else too_many_chords(vertices)
     points = np.array(ends, dtype=float).reshape(-1, 2, 3)
     unsound = np.flatnonzero(~(np.abs(points) < _MAX_REACH).all(axis=(1, 2)))
     if len(unsound):

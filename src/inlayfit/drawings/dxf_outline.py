@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 from inlayfit.drawings.choice import Choice
 from inlayfit.drawings.dxf_drawing import DxfDrawing
 from inlayfit.drawings.dxf_lines import LayerLines, dxf_lines
-from inlayfit.drawings.loops import Joining, joining_of, loops_of
+from inlayfit.drawings.loops import loops_of
+from inlayfit.drawings.openings import Joining, joining_of
 from inlayfit.drawings.polygon_rings import nested_polygons
 from inlayfit.drawings.positions import ClosedShape, Line
 from inlayfit.drawings.size import Size

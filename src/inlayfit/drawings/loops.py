@@ -2,47 +2,23 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from typing import Final
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from inlayfit.drawings.choice import JOIN, MOST_JOIN, Choice
+from inlayfit.drawings.choice import JOIN, MOST_JOIN
+from inlayfit.drawings.openings import PLAIN, Joining, left_open, open_text, openings
 from inlayfit.drawings.positions import ClosedShape, Line, point_text
 from inlayfit.errors import InputError
-from inlayfit.quantity import MM_PER_UNIT, LengthUnit
 
 Points = NDArray[np.float64]
 
 MAX_PAIRS = 2_000_000
 """Ends that lie upon each other, counted by pairs; more is no drawing."""
 
-_MOST_TOLD = 3
 _MOST_ALIKE = 50  # lines that differ and still share both ends
-
-
-@dataclass(frozen=True, kw_only=True)
-class Joining:
-    """How ends are joined: those within ``width`` mm at the final size, openings told in ``unit``.
-
-    ``leave_open`` leaves out lines that stay open by more than :data:`MOST_JOIN`, where others close.
-    """
-
-    width: float = JOIN
-    unit: LengthUnit = "mm"
-    leave_open: bool = False
-
-
-PLAIN: Final = Joining()
-
-
-def joining_of(choice: Choice) -> Joining:
-    """How ends are joined by what the user chose."""
-    return Joining(width=choice.join, unit=choice.unit, leave_open=choice.take == "closed")
 
 
 def loops_of(
@@ -76,11 +52,11 @@ def loops_of(
     left: list[str] = []
     if is_open.any():
         free = np.flatnonzero(np.bincount(nodes.reshape(-1), minlength=len(ends.places)) == 1)
-        openings = _openings(ends.places[free], mm)
+        gaps = openings(ends.places[free], mm)
         count, others_close = int(is_open.sum()), bool(rings) or not is_open.all()
-        if not (joining.leave_open and others_close and openings[0].gap_mm > MOST_JOIN):
-            raise _left_open(openings, count, joining, others_close=others_close)
-        left = [f"left out {count} open line{'s' if count > 1 else ''}: {_open_text(openings, joining.unit)}"]
+        if not (joining.leave_open and others_close and gaps[0].gap_mm > MOST_JOIN):
+            raise left_open(gaps, count, joining, others_close=others_close)
+        left = [f"left out {count} open line{'s' if count > 1 else ''}: {open_text(gaps, joining.unit)}"]
     kept = singles[~is_open]
     rings += _joined([loose[number] for number in kept.tolist()], ends.nodes[kept], ends.places)
     distinct = _distinct_rings(rings, alike)
@@ -285,68 +261,3 @@ def _open_lines(nodes: NDArray[np.int64], count: int) -> NDArray[np.bool_]:
         if not found.any():
             return is_open
         is_open |= found
-
-
-@dataclass(frozen=True)
-class _Opening:
-    """A free end and the one that it most likely was meant to meet, None for an odd one."""
-
-    start: Points
-    end: Points | None
-    gap_mm: float
-
-    def text(self, unit: LengthUnit) -> str:
-        if self.end is None:
-            return f"an end at {point_text(*self.start)}"
-        gap = f"{self.gap_mm / MM_PER_UNIT[unit]:.3g} {unit}"
-        return f"{point_text(*self.start)} to {point_text(*self.end)}, {gap}"
-
-
-def _openings(ends: Points, mm: float) -> list[_Opening]:
-    """Free ends paired, the nearest first, so that each opening counts once; the narrowest first."""
-    places = shapely.points(ends)
-    tree = shapely.STRtree(places)
-    free = np.ones(len(ends), dtype=bool)
-    found: list[_Opening] = []
-    while free.any():
-        left = np.flatnonzero(free)
-        if len(left) == 1:
-            found.append(_Opening(ends[left[0]], None, math.inf))
-            break
-        tree = shapely.STRtree(places[left])
-        one, other = tree.query_nearest(places[left], exclusive=True, all_matches=False)
-        gaps = np.hypot(*(ends[left[one]] - ends[left[other]]).T)
-        for number in np.argsort(gaps, kind="stable").tolist():
-            first, second = int(left[one[number]]), int(left[other[number]])
-            if free[first] and free[second]:
-                free[[first, second]] = False
-                first, second = min(first, second), max(first, second)
-                found.append(_Opening(ends[first], ends[second], float(gaps[number]) * mm))
-    return sorted(found, key=lambda opening: opening.gap_mm)
-
-
-def _open_text(openings: list[_Opening], unit: LengthUnit) -> str:
-    told = "; ".join(opening.text(unit) for opening in openings[:_MOST_TOLD])
-    return told + (f"; and {len(openings) - _MOST_TOLD} more" if len(openings) > _MOST_TOLD else "")
-
-
-def _left_open(openings: list[_Opening], count: int, joining: Joining, *, others_close: bool) -> InputError:
-    lines = "the line does not close" if count == 1 else f"{count} lines do not close"
-    cures = ["join the ends in the drawing program"]
-    narrow = [opening.gap_mm for opening in openings if opening.gap_mm <= MOST_JOIN]
-    unit, one = joining.unit, MM_PER_UNIT[joining.unit]
-    if narrow:
-        enough = f"{_rounded_up(max(narrow) / one):.10g} {unit}"
-        limits = f"now {joining.width / one:.2g} {unit}, at most {MOST_JOIN / one:.2g} {unit}"
-        which = "" if len(narrow) == len(openings) else f" {len(narrow)} of the {len(openings)} openings"
-        them = which or (" them" if len(narrow) > 1 else " it")
-        cures.append(f"set outline.join: {enough} to join{them} ({limits})")
-    elif others_close and not joining.leave_open:
-        cures.append("set outline.take: closed to leave them out")
-    return InputError(f"{lines}, open from {_open_text(openings, unit)}: {', or '.join(cures)}")
-
-
-def _rounded_up(value: float) -> float:
-    """A little more than a value, with two digits."""
-    step = 10.0 ** (math.floor(math.log10(value)) - 1) if value > 0 else 1.0
-    return math.ceil(value / step * (1 + 1e-9)) * step

@@ -13,7 +13,8 @@ from inlayfit.drawings.choice import EVERYTHING, JOIN, Choice
 from inlayfit.drawings.dxf_drawing import read_dxf_drawing
 from inlayfit.drawings.dxf_outline import dxf_polygons
 from inlayfit.drawings.geojson import read_geojson
-from inlayfit.drawings.loops import joining_of, loops_of
+from inlayfit.drawings.loops import loops_of
+from inlayfit.drawings.openings import joining_of
 from inlayfit.drawings.polygon_rings import checked_polygons, nested_polygons
 from inlayfit.drawings.positions import Positions, left_out_note, read_lines, read_rings
 from inlayfit.drawings.size import Size, refuse_beyond_reckoning

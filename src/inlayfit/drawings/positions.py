@@ -62,6 +62,14 @@ def too_many_vertices(count: float) -> InputError:
     )
 
 
+def too_many_chords(count: float) -> InputError:
+    """The error for curves that come to more chords than are read, which no simplifying helps."""
+    return InputError(
+        f"its curves come to {count:,.0f} chords at this size, at most {MAX_VERTICES:,} are read: "
+        "leave some shapes out, or make it smaller"
+    )
+
+
 def point_text(x: float, y: float) -> str:
     """A place in the file's own coordinates, for messages."""
     return f"({x + 0.0:.10g}, {y + 0.0:.10g})"

@@ -12,9 +12,10 @@ from numpy.typing import NDArray
 
 from inlayfit.drawings.choice import Choice
 from inlayfit.drawings.fill_rule import RingedFill, filled_areas
-from inlayfit.drawings.loops import Joining, joining_of, loops_of
+from inlayfit.drawings.loops import loops_of
+from inlayfit.drawings.openings import Joining, joining_of
 from inlayfit.drawings.polygon_rings import nested_polygons
-from inlayfit.drawings.positions import MAX_VERTICES, Line, too_many_vertices
+from inlayfit.drawings.positions import MAX_VERTICES, Line, too_many_chords
 from inlayfit.drawings.specks import SPECK_AREA
 from inlayfit.drawings.svg_colour import plain_colour
 from inlayfit.drawings.svg_drawing import SvgDrawing
@@ -145,7 +146,7 @@ class _Rings:
         rings = placed.path.rings(self.to_mm @ placed.to_px, self.flatness)
         self.vertices += sum(map(len, rings))
         if self.vertices > MAX_VERTICES:
-            raise too_many_vertices(self.vertices)
+            raise too_many_chords(self.vertices)
         return rings
 
     def areas(self, shapes: Sequence[DrawnShape]) -> list[shapely.Geometry]:

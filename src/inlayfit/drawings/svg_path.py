@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from inlayfit.drawings.positions import MAX_VERTICES, too_many_vertices
+from inlayfit.drawings.positions import MAX_VERTICES, too_many_chords
 from inlayfit.drawings.svg_frame import NUMBER, Affine
 from inlayfit.errors import InputError
 
@@ -250,7 +250,7 @@ class PathOutline:
         counts[self._arc_segments] = _chords_of_arcs(u, v, self._arcs[:, 7], tolerance)
         total = counts.sum()
         if not total <= MAX_VERTICES:
-            raise too_many_vertices(total)
+            raise too_many_chords(total)
         whole = counts.astype(np.int64)
         ends = np.cumsum(whole)
         if total == len(whole):  # lines only
