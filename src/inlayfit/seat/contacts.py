@@ -94,11 +94,10 @@ def contacts(pair: Pair, rays: Rays) -> list[Contact]:
     place = np.where((rays.corner >= 0)[:, None], rays.foot, point)
     chosen = _spread(place, order)
     found = [_described(pair, rays, j, int(best[j]), place[j], float(lift[j])) for j in chosen]
-    found += _floors(pair, rays)
+    found = _refined(pair, rays, chosen, best, lift, found) + _floors(pair, rays)
     found += [_at_peak(pair, peak) for peak in junction_peaks(pair, max(c.lift for c in found))]
     found += [_at_peak(pair, peak) for peak in ridge_peaks(pair, rays, lift, max(c.lift for c in found))]
-    refined = _refined(pair, rays, chosen, best, lift, found)
-    return _told_once(sorted(refined, key=lambda c: -c.lift))
+    return _told_once(sorted(found, key=lambda c: -c.lift))
 
 
 def _verified(pair: Pair, rays: Rays) -> tuple[Index, Array]:
@@ -190,11 +189,11 @@ def _refined(
     # walls are exact as they are; beside them lie the corners that only a curve's flattening has made
     rounded = any(side.floor.rounded for side in pair.sides)
     exact_kinds = ("walls", "rib") if rounded else ("walls", "fillet", "rib")
-    walls = np.array([c.kind in exact_kinds for c in found[: len(chosen)]])
+    walls = np.array([c.kind in exact_kinds for c in found])
     high = np.flatnonzero((exact > exact.max() - 0.03) & ~walls)[:CLIMBS]
     if len(high):
         _, exact[high] = climbed(pair, start[high], exact[high])
-    return [replace(c, lift=float(v)) for c, v in zip(found, exact, strict=False)] + found[len(chosen) :]
+    return [replace(c, lift=float(v)) for c, v in zip(found, exact, strict=True)]
 
 
 def _described(pair: Pair, rays: Rays, j: int, node: int, place: Array, lift: float) -> Contact:
