@@ -18,6 +18,7 @@ from inlayfit.outline.edges import Array, Edges, Flags, Index
 CHORD = 0.00025  # greatest distance of a bent piece of a tip path from its chord [mm]
 SPACING = 0.5  # greatest distance of neighbouring discs before refinement [mm]
 FLAT = np.tan(np.radians(86.0))  # corners that turn by less than 8 degrees are taken for a curve's flattening
+RISE = 1e-6  # what differs by less is level [mm]
 FINEST = 0.001  # shortest piece of wall that is divided further [mm]
 
 
@@ -41,6 +42,16 @@ class WallPieces:
         """Pieces that run up into corners which only the flattening of a curve has made: no bit is sent there."""
         run = np.hypot(*(self.foot1 - self.foot0).T)
         return (run > 0) & (np.abs(self.radius1 - self.radius0) > FLAT * run)
+
+    @property
+    def largest_at_end(self) -> Flags:
+        """Pieces at whose second end the disc is larger than at any other end of the pieces that meet there."""
+        foot = np.concatenate([self.foot0, self.foot1])
+        direction = np.concatenate([self.direction0, self.direction1])
+        rises = np.concatenate([self.radius1 < self.radius0 - RISE, self.radius0 < self.radius1 - RISE])
+        # neighbours share their ends to the last digit; any number that tells them apart will do
+        _, place = np.unique(foot[:, 0] + np.pi * foot[:, 1] + np.e * direction, return_inverse=True)
+        return np.asarray((np.bincount(place, rises) == 2)[place[len(self.radius0) :]])
 
 
 def wall_pieces(side: Edges, boundary: Boundary, smallest: float, largest: float) -> WallPieces:

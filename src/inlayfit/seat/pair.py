@@ -53,13 +53,17 @@ class Pair:
     def junctions(self) -> tuple[Array, Array]:
         """Places where branches of the medial axis meet or bend, (n, 2), and a bound of m there from tips near by [mm].
 
-        The wall pieces are short where the axis bends, so their ends tell these places; the overlap may peak there.
+        The wall pieces are short where the axis bends, so their ends tell these places; where straight branches meet,
+        the disc is the largest. The overlap may peak there.
         """
         walls, pocket, plug = self.walls, self.pocket, self.plug
         least = pocket.declared.flank_radius
         size = np.hypot(*(walls.foot1 - walls.foot0).T) + np.abs(walls.direction1 - walls.direction0) * walls.radius1
         bend = np.flatnonzero(
-            (size < BEND) & ~walls.flattening & (walls.radius1 >= least) & (walls.radius1 < pocket.full)
+            ((size < BEND) | walls.largest_at_end)
+            & ~walls.flattening
+            & (walls.radius1 >= least)
+            & (walls.radius1 < pocket.full)
         )
         normal = np.stack([np.cos(walls.direction1[bend]), np.sin(walls.direction1[bend])], 1)
         places = walls.foot1[bend] + walls.radius1[bend, None] * normal
