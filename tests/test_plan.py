@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from jobs import GONE, job
@@ -10,7 +11,7 @@ from outlines import SHARED, plus, polygon, square, survey
 
 from inlayfit.checks.finding import Finding, verdict
 from inlayfit.checks.registry import CHECKS
-from inlayfit.errors import InputError
+from inlayfit.errors import InputError, InputErrors
 from inlayfit.joint.depths import depths
 from inlayfit.joint.floor import floor_access
 from inlayfit.joint.schedule import schedule
@@ -174,3 +175,62 @@ def test_a_known_bit_is_the_bit_that_cuts() -> None:
     assert measured is not None
     assert known.lift == pytest.approx(measured.lift, abs=1e-9)
     assert known.joint_line.largest == pytest.approx(measured.joint_line.largest, abs=1e-9)
+
+
+@pytest.mark.parametrize("off", [0.12, -0.15])
+def test_pocket_as_measured_gives_the_plugs_numbers_anew(off: float) -> None:
+    plate = outline_of(drawn([{"rectangle": (40.0, 30.0)}]))
+    plain, made = plan(job(), plate, draws=500), plan(job({"measured.pocket_depth": 6.0 + off}), plate, draws=500)
+    before, after = plain.facts.depths, made.facts.depths
+    # the pocket's programme is what it was; the plug is as much taller or shorter as its floor lies deeper or higher
+    assert (after.pocket_depth, after.pocket_clearing_offset) == (before.pocket_depth, before.pocket_clearing_offset)
+    assert after.start_depth == pytest.approx(before.start_depth + off)
+    assert after.plug_total_depth == pytest.approx(before.plug_total_depth + off)
+    assert after.base_floor == pytest.approx(before.base_floor - max(0.0, off))
+    seat, stack = made.facts.seat, made.facts.stack
+    assert seat is not None
+    assert stack is not None
+    assert seat.lift == pytest.approx(0.0, abs=0.002)
+    assert seat.glue_gap == pytest.approx(0.5, abs=0.002)
+    assert seat.surface_gap == pytest.approx(2.5, abs=0.002)
+    assert stack.quantities["glue_gap"].nominal == pytest.approx(0.5, abs=0.002)
+    # how deep the clearing bit ran is known now, and spreads no more
+    assert "pocket_clear" not in {entry.source.name for entry in stack.contributions if entry.shares["glue_gap"] > 0}
+    alone = plan(job({"measured.pocket_depth": 6.0 + off})).facts.stack
+    assert alone is not None
+    assert alone.quantities["glue_gap"].nominal == pytest.approx(0.5)
+
+
+def test_pocket_that_the_v_bit_cleared_itself_takes_its_walls_along() -> None:
+    plate = outline_of(drawn([{"rectangle": (40.0, 30.0)}]))
+    only_v = {"bits.clearing": GONE}
+    plain, made = (plan(job({**only_v, **more}), plate) for more in ({}, {"measured.pocket_depth": 6.1}))
+    assert made.facts.depths.start_depth == plain.facts.depths.start_depth
+    assert plain.facts.seat is not None
+    assert made.facts.seat is not None
+    assert made.facts.seat.lift == pytest.approx(plain.facts.seat.lift - 0.1, abs=0.002)
+    assert made.facts.seat.glue_gap == pytest.approx(plain.facts.seat.glue_gap, abs=0.002)
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"joint.pocket_depth": GONE, "measured.pocket_depth": 6.1}, "found without joint.pocket_depth"),
+        ({"measured.pocket_depth": 19.0}, "found 19.00 mm, expected less than the base's 18.00 mm"),
+        ({"measured.pocket_depth": 0.4}, "leaves no plug in a pocket measured 0.40 mm deep"),
+    ],
+)
+def test_measured_pockets_that_cannot_be(changes: dict[str, Any], words: str) -> None:
+    with pytest.raises((InputError, InputErrors)) as error:
+        plan(job(changes))
+    assert words in str(error.value)
+
+
+def test_dry_fit_of_a_plug_cut_to_the_measured_pocket() -> None:
+    from inlayfit.dryfit.answer import dry_fit
+    from inlayfit.joint.reading import Reading
+
+    made = plan(job({"measured.pocket_depth": 6.12}), outline_of(drawn([{"rectangle": (40.0, 30.0)}])))
+    found = dry_fit(made, [Reading(kind="gap", value=2.5)] * 3, "both")
+    assert found.as_expected
+    assert found.glue_gap == pytest.approx(0.5, abs=0.01)

@@ -79,9 +79,10 @@ def _stack(
 
     cleared = bool(job.bits.clearing) and outline.floor.pocket.reached > 0
     fit = outline.fit
-    if job.tolerance.has_known:
+    if job.tolerance.has_known or job.joint.pocket_measured is not None:
         # the pairs bring the known errors themselves: they start from the cuts as programmed
-        as_programmed = replace(job, tolerance=job.tolerance.without_known)
+        joint = replace(job.joint, pocket_measured=None)
+        as_programmed = replace(job, joint=joint, tolerance=job.tolerance.without_known)
         fit = fitting.fit(as_programmed, found, passes, fit.pair.analysis.outline, fit.pair.analysis)
     return drawn_stack(job, found, fit, outline.survey.narrowest_stroke.value, draws, cleared=cleared)
 

@@ -180,9 +180,8 @@ def _seen(readings: Sequence[Reading], measured: MeasuredDepths) -> dict[Measure
 
 
 def _bench(planned: FoundPair, expected: tuple[float, float]) -> Bench:
-    ridge = 0.0 if planned.job.bits.clearing else planned.job.bits.pocket_v.ridge
     return bench(
-        planned.job, planned.depths, by_hand=sum(expected) / 2, ridge=ridge, has_floor=planned.has_floor
+        planned.job, planned.depths, by_hand=sum(expected) / 2, ridge=planned.ridge, has_floor=planned.has_floor
     )
 
 

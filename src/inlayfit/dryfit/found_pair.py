@@ -51,12 +51,15 @@ class FoundPair:
         return bool((self.fit.rays.inside >= self.fit.pair.pocket.full * (1 - 1e-6)).any())
 
     @property
+    def ridge(self) -> float:
+        """Height of the ridges on the pocket's floor."""
+        return max(bit.ridge for bit in self.job.bits.clearing or (self.job.bits.pocket_v,))
+
+    @property
     def floor(self) -> float:
         """Lift at which the plug's face is on the pocket's floor."""
-        known, cleared = known_errors(self.job), bool(self.job.bits.clearing)
-        ridge = 0.0 if cleared else self.job.bits.pocket_v.ridge
-        deeper = self.pocket_floor + known.depth.pocket_floor + self.pocket_depth - self.depths.pocket_depth
-        return -self.depths.glue_gap - deeper + ridge
+        deep = self.pocket_depth + self.pocket_floor + known_errors(self.job).depth.pocket_floor
+        return self.depths.start_depth - deep + self.ridge
 
     @property
     def own_floor(self) -> float:
@@ -128,7 +131,7 @@ class FoundPair:
 
 
 def _turned(bit: AsCutBit, angle: float) -> AsCutBit:
-    return replace(bit, actual=bit.actual.off_by(angle, 0.0)) if angle else bit
+    return replace(bit, actual=bit.actual.off_by(angle, 0.0))
 
 
 def as_planned(job: Job, depths: Depths, fit: Fit | None) -> FoundPair:

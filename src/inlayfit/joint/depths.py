@@ -60,7 +60,15 @@ def depths(job: Job) -> tuple[Depths, str]:
             where=("joint", "glue_gap"),
         )
     shape = bits.pocket_v.shape
-    start_depth = pocket_depth - joint.glue_gap
+    # a floor that the clearing bit cut otherwise than programmed leaves the walls where they are, and the plug is as
+    # much taller; where the V-bit cleared it, its walls went with it, and the plug with them
+    start_depth = pocket_depth + (joint.pocket_off if bits.clearing else 0.0) - joint.glue_gap
+    if start_depth <= 0:
+        raise InputError(
+            f"a glue gap of {length_text(joint.glue_gap, job.unit)} leaves no plug in a pocket measured "
+            f"{length_text(pocket_depth + joint.pocket_off, job.unit)} deep",
+            where=("measured", "pocket_depth"),
+        )
     total = start_depth + joint.surface_gap
     pocket_offset = pocket_depth * shape.slope + joint.wall_allowance
     smallest = bits.clearing[-1] if bits.clearing else None
@@ -75,7 +83,7 @@ def depths(job: Job) -> tuple[Depths, str]:
         plug_clearing_offset=joint.surface_gap * shape.slope + joint.wall_allowance,
         full_depth_width=2 * shape.half_width_at(pocket_depth),
         clearing_width=None if smallest is None else 2 * pocket_offset + smallest.diameter,
-        base_floor=job.base.thickness - pocket_depth,
+        base_floor=job.base.thickness - pocket_depth - max(0.0, joint.pocket_off),
         plug_web=job.plug.thickness - total,
         above_face=job.plug.thickness - start_depth,
     )

@@ -50,6 +50,9 @@ def sources(job: Job, *, outline: bool) -> tuple[Source, ...]:
     found = {"pocket_v": shop.pocket_v, "plug_v": shop.plug_v}
     if job.bits.clearing:
         found |= {"pocket_clear": shop.pocket_clear, "plug_clear": shop.plug_clear}
+    if job.joint.pocket_measured is not None:
+        # what was measured is known, and no more a matter of touching off
+        found["pocket_clear" if job.bits.clearing else "pocket_v"] = Spread(kind="known", value=job.joint.pocket_off)
     if job.bits.one_v:
         found |= {"angle": shop.angle, "tip": shop.tip}
     else:

@@ -122,6 +122,15 @@ class Joint:
     """N."""
     clamp_force_each: float
     """What one clamp presses with, N."""
+    pocket_measured: float | None = None
+    """The pocket's depth as cut, where the plug's numbers are to go by it."""
+
+    @property
+    def pocket_off(self) -> float:
+        """How much deeper than programmed the pocket was measured, in mm; 0 where it was not."""
+        if self.pocket_measured is None or self.pocket_depth is None:
+            return 0.0
+        return self.pocket_measured - self.pocket_depth
 
 
 @dataclass(frozen=True, kw_only=True)

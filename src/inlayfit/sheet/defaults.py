@@ -57,6 +57,9 @@ def _job(sheet: Sheet, title: str, unused: tuple[str, ...], notes: tuple[str, ..
     if touch_off is None:
         touch_off = "face"
         sheet.assume("touch_off", "face", "most shops zero on the face", kind="text")
+    measured: float | None = sheet.part("measured").get("pocket_depth")
+    if measured is not None:
+        notes = (*notes, *_measured(sheet, measured))
     through = plug.get("through")
     if through is None:
         through = 0.2
@@ -94,6 +97,7 @@ def _job(sheet: Sheet, title: str, unused: tuple[str, ...], notes: tuple[str, ..
             clamp_pressure=_pressing(sheet, joint, "clamp_pressure", 0.7, "pressure"),
             clamp_force=joint.get("clamp_force"),
             clamp_force_each=_pressing(sheet, joint, "clamp_force_each", 1000.0, "force"),
+            pocket_measured=measured,
         ),
         bits=bits_of(sheet),
         touch_off=touch_off,
@@ -110,6 +114,20 @@ def _job(sheet: Sheet, title: str, unused: tuple[str, ...], notes: tuple[str, ..
         unused=unused,
         notes=notes,
     )
+
+
+def _measured(sheet: Sheet, measured: float) -> tuple[str, ...]:
+    """A word on the pocket as measured; what was programmed must be known beside it."""
+    where, programmed = ("measured", "pocket_depth"), sheet.part("joint").get("pocket_depth")
+    if programmed is None:
+        sheet.refuse(where, "found without joint.pocket_depth, expected the depth that was programmed as well")
+        return ()
+    thick = sheet.part("base")["thickness"]
+    told, drawn = (length_text(value, sheet.unit) for value in (measured, programmed))
+    if measured >= thick:
+        sheet.refuse(where, f"found {told}, expected less than the base's {length_text(thick, sheet.unit)}")
+        return ()
+    return (f"the plug's numbers go by the pocket as measured, {told} deep where {drawn} was programmed",)
 
 
 def _pressing(sheet: Sheet, joint: Values, key: str, usual: float, kind: AssumedKind) -> float:

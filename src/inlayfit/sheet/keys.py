@@ -414,6 +414,15 @@ PROGRAMMES: Final = Section(
     }
 )
 
+MEASURED: Final = Section(
+    keys={
+        "pocket_depth": Key(
+            type=Scalar(kind="length", above=0, most=500),
+            help="The pocket as cut, base's face to its floor; the plug's numbers then go by it.",
+            default="as programmed",
+        ),
+    }
+)
 SHEET: Final = Section(
     keys={
         "title": Key(type=TEXT, help="What the job is.", default="the sheet's file name"),
@@ -438,6 +447,7 @@ SHEET: Final = Section(
         "climate": Key(type=CLIMATE, help="Moisture or air, at cutting and in use."),
         "tolerance": Key(type=TOLERANCE, help="How well the shop holds its settings, plus or minus."),
         "limits": Key(type=LIMITS, help="Limits of the checks, by the check's name with underscores."),
+        "measured": Key(type=MEASURED, help="What was measured between the cuts."),
         "dry_fit": Key(type=DRY_FIT, help="Readings of the dry fit, for `inlayfit dryfit`."),
         "cutting": Key(type=CUTTING, help="Feeds, for the cutting time only."),
         "programmes": Key(type=PROGRAMMES, help="The posted programmes, and the bit of each.", used=False),

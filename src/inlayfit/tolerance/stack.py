@@ -130,7 +130,8 @@ def wide_wall(job: Job, depths: Depths) -> Function:
     """
     bits, one_v = job.bits, job.bits.one_v
     # the plug would stand on the ridges of what cleared the floor; only a clearing bit with square corners leaves none
-    nominal_floor = max(bit.ridge for bit in bits.clearing or (bits.pocket_v,)) - depths.glue_gap
+    ridge = max(bit.ridge for bit in bits.clearing or (bits.pocket_v,))
+    nominal_floor = depths.start_depth - depths.pocket_depth + ridge
 
     def cut_by(part: str, bit: Cutter, values: Mapping[str, float]) -> tuple[Profile, Profile]:
         return bit.shape, flank(bit.real, angle=angle_of(values, part), wider=wider(values, part))
