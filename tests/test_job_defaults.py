@@ -7,6 +7,8 @@ from typing import Any
 import pytest
 from jobs import CLEARING, GONE, PLAIN, changed, job
 
+from inlayfit.checks.depth_checks import GLUE_GAP, LEVELLING, SURFACE_GAP
+from inlayfit.checks.outline_checks import LEAST_INLAY, LEAST_RIB
 from inlayfit.errors import InputErrors
 from inlayfit.joint.job import Job
 from inlayfit.quantity import MM_PER_INCH, LengthUnit
@@ -181,13 +183,14 @@ def test_one_v_bit_or_two() -> None:
 
 
 def test_limits_of_the_sheet_replace_the_usual() -> None:
-    made = least({"limits": {"surface_gap": 2.0, "glue_gap": (0.1, 0.4)}})
-    assert made.limits.surface_gap == 2.0
-    assert made.limits.glue_gap == (0.1, 0.4)
-    assert made.limits.levelling == least().limits.levelling == 1.0
+    made = least({"limits": {"surface_gap": 2.0, "glue_gap": (0.1, 0.4)}}).limits
+    assert (made[SURFACE_GAP], made[GLUE_GAP], made[LEVELLING]) == (2.0, (0.1, 0.4), 1.0)
     # a least alone keeps the usual most, or itself where that is more
-    assert least({"limits": {"glue_gap": 0.3}}).limits.glue_gap == (0.3, 1.0)
-    assert least({"limits": {"glue_gap": 1.5}}).limits.glue_gap == (1.5, 1.5)
+    assert least({"limits": {"glue_gap": 0.3}}).limits[GLUE_GAP] == (0.3, 1.0)
+    assert least({"limits": {"glue_gap": 1.5}}).limits[GLUE_GAP] == (1.5, 1.5)
+    # of what fails and what is in doubt one value sets the doubt, and fails no later
+    assert least({"limits": {"least_rib": 1.0}}).limits[LEAST_RIB] == (0.3, 1.0)
+    assert least({"limits": {"least_inlay": 0.1}}).limits[LEAST_INLAY] == (0.1, 0.1)
 
 
 def test_tolerances() -> None:

@@ -19,6 +19,7 @@ from inlayfit.joint.floor import floor_access
 from inlayfit.joint.schedule import schedule
 from inlayfit.outline.regions import Outline, outline_of
 from inlayfit.outline.survey import SAMPLES
+from inlayfit.report.wording import say
 from inlayfit.shop.shop import shop
 from inlayfit.tolerance.stack import depth_stack
 
@@ -215,7 +216,11 @@ def test_stroke_that_vanishes_when_levelled(tip: float) -> None:
     assert all(
         40 <= place.at[0] <= 50 and place.at[1] == pytest.approx(15, abs=1e-6) for place in gone.places
     )
-    assert judge("survives_levelling", plate_with_stroke(vanishing + 0.002), given).status == "doubtful"
+    # what levelling leaves of a stroke a hair wider lasts no wear
+    left = judge("survives_levelling", plate_with_stroke(vanishing + 0.002), given)
+    assert left.status == "fail"
+    assert "vanish" not in message(left)
+    assert "less than the 0.20 mm that lasts" in message(left)
 
 
 def test_stroke_that_sanding_takes_away_does_not_survive() -> None:
@@ -248,11 +253,24 @@ def test_ball_tip_survives_by_its_own_depth() -> None:
     assert finding.status == "fail"
 
 
+@pytest.mark.parametrize(("left", "status"), [(0.19, "fail"), (0.21, "doubtful"), (0.49, "doubtful"), (0.51, "pass")])
+def test_inlay_that_is_left_lasts_or_not(left: float, status: str) -> None:
+    width = 2 * ((TAKEN + left) * SLOPE_30 + 0.05)
+    found = judge("survives_levelling", plate_with_stroke(width))
+    assert found.status == status
+    assert found.value == pytest.approx(left, abs=1e-6)
+    assert found.limit == (0.2 if status == "fail" else 0.5)
+    assert bool(found.places) == (status != "pass")
+    # both limits may be set, or the upper one alone
+    assert judge("survives_levelling", plate_with_stroke(width), {"limits.least_inlay": (0.1, 0.15)}).status == "pass"
+    assert judge("survives_levelling", plate_with_stroke(width), {"limits.least_inlay": 0.1}).status == "pass"
+
+
 def test_limit_of_survival() -> None:
     width = 2 * ((TAKEN + 0.3) * SLOPE_30 + 0.05)
     assert judge("survives_levelling", plate_with_stroke(width)).status == "doubtful"
     assert (
-        judge("survives_levelling", plate_with_stroke(width), {"limits.survives_levelling": 0.2}).status
+        judge("survives_levelling", plate_with_stroke(width), {"limits.least_inlay": 0.2}).status
         == "pass"
     )
 
@@ -317,3 +335,69 @@ def test_places_lie_inside_the_outline_with_their_width(name: str, check: str) -
         at = shapely.Point(place.at)
         assert outline.area.contains(at)
         assert outline.area.boundary.distance(at) == pytest.approx(place.value / 2, abs=1e-6)
+
+
+# --- places -----------------------------------------------------------------------------------------------------------
+
+
+def combed(widths: list[float], pitch: float = 6.0) -> Outline:
+    """A back with teeth of these widths standing up from it, each 12 mm long."""
+    back = shapely.box(0, 0, pitch * len(widths) + 6, 8)
+    teeth = [shapely.box(4 + pitch * k, 7, 4 + pitch * k + width, 20) for k, width in enumerate(widths)]
+    return outline_of([shapely.union_all([back, *teeth])])
+
+
+@pytest.mark.parametrize("check", ["fine_strokes", "survives_levelling"])
+def test_five_strokes_are_named_not_five_points_of_one(check: str) -> None:
+    widths = [0.30, 0.42, 0.34, 0.50, 0.46, 0.38, 0.54]
+    found = judge(check, combed(widths), {"limits.fine_strokes": 0.01})
+    assert [place.value for place in found.places] == pytest.approx(sorted(widths)[:5], abs=1e-6)
+    teeth = {round((place.at[0] - 4) / 6) for place in found.places}
+    assert len(teeth) == 5
+
+
+def test_strokes_that_branch_or_cross_are_several_and_a_bent_one_is_one() -> None:
+    cross = shapely.union_all([shapely.box(-20, -0.2, 20, 0.2), shapely.box(-0.2, -20, 0.2, 20)])
+    found = judge("survives_levelling", outline_of([cross]))
+    arms = {
+        (abs(x) > abs(y), x + y > 0) for x, y in (place.at for place in found.places if place.value < 0.41)
+    }
+    assert len(arms) == 4
+    arc = shapely.LineString([(15 * math.cos(t / 40), 15 * math.sin(t / 40)) for t in range(100)]).buffer(
+        0.2, cap_style="flat"
+    )
+    assert len(judge("survives_levelling", outline_of([arc])).places) == 1
+
+
+# --- thin walls -------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("width", "status"), [(0.29, "fail"), (0.31, "doubtful"), (0.79, "doubtful"), (0.81, "pass")])
+def test_ribs_by_their_width(width: float, status: str) -> None:
+    # a shallow joint, so that no rib is too high for its width
+    shallow = {"joint.pocket_depth": 1.5, "joint.surface_gap": 1.0}
+    found = judge("thin_walls", combed([width, 2.0, 2.0]), shallow)
+    assert found.status == status
+    assert found.value == pytest.approx(width, abs=1e-6)
+    gap = shapely.union_all([shapely.box(0, 0, 40, 10), shapely.box(0, 10 + width, 40, 20)])
+    between = judge("thin_walls", outline_of(gap.geoms), shallow)
+    assert between.status == status
+    if status != "pass":
+        assert f"wood of the base between pockets down to {width:.2f} mm" in message(between)
+        assert len(found.places) == 1
+
+
+@pytest.mark.parametrize(("direction", "turn", "words"), [
+    (90.0, 0.0, "0.50 mm wide, along the grain"),
+    (0.0, 0.0, "0.50 mm wide and across the grain, which breaks"),
+    (40.0, 0.0, "0.50 mm wide and across the grain, which breaks"),
+    (0.0, 90.0, "0.50 mm wide, along the grain"),
+])  # fmt: skip
+def test_thin_ribs_are_told_with_the_grain_where_it_is_known(direction: float, turn: float, words: str) -> None:
+    teeth = combed([0.5, 2.0, 2.0])
+    known = {"plug.grain": {"direction": direction}, "outline": {"shapes": ({"circle": 1.0},), "turn": turn}}
+    shallow = {"joint.pocket_depth": 1.5, "joint.surface_gap": 1.0}
+    (place,) = judge("thin_walls", teeth, {**shallow, **known}).places
+    assert say(place.reason, "mm") == words
+    (place,) = judge("thin_walls", teeth, shallow).places
+    assert say(place.reason, "mm") == "0.50 mm wide"

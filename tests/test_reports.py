@@ -85,6 +85,25 @@ def test_places_are_from_the_lower_left_of_the_bounds() -> None:
     assert top and top[0][0] == pytest.approx(high_x / 2, abs=0.05)
 
 
+def test_a_curve_has_no_corner() -> None:
+    disc = plan(job(WOODS), outline_of(drawn([{"circle": 60.0}])), nominal=True)
+    assert "no sharp corner" in text(disc)
+    assert "sharpest_corner" not in report(disc)["outline"]
+    hexagon = plan(job(WOODS), outline_of(drawn([{"regular": {"sides": 6, "across_flats": 60.0}}])), nominal=True)
+    assert "sharpest corner 120 deg" in text(hexagon)
+
+
+def test_narrowest_stroke_agrees_with_what_holds_the_plug_up() -> None:
+    # a wedge with a blunt end: no walls face each other where the tip is cut short
+    wedge = [{"polygon": [[0, -10], [60, -0.6], [60, 0.6], [0, 10]]}]
+    found = plan(job({**WOODS, "bits.v.tip": 0.5}), outline_of(drawn(wedge)))
+    held = [entry.width for entry in found.facts.seat.contacts if entry.kind == "stroke"]
+    assert held
+    assert min(held) < found.facts.outline.survey.narrowest_stroke.value
+    words = " ".join(text(found).split())
+    assert f", running out to {min(held):.2f} mm where it holds the plug up" in words
+
+
 def test_a_part_that_does_not_apply_is_absent() -> None:
     depths_only = report(plan(job({"bits.clearing": GONE})))
     assert depths_only["scope"] == "depths"

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
 from inlayfit.checks.facts import Facts, OutlineFacts
 from inlayfit.checks.finding import MOST_PLACES, Finding, Place, Status
 from inlayfit.cutters import Profile
+from inlayfit.joint.job import Wood
 from inlayfit.joint.limits import Limit
 from inlayfit.statement import Statement, told
 
@@ -17,13 +19,22 @@ if TYPE_CHECKING:  # a sheet without an outline must not wait for numpy and shap
 CLEARING_ACCESS: Final = Limit("clearing_access", "share", 0.2, "Most of the floor left to the V-bit without doubt.")
 FINE_STROKES: Final = Limit("fine_strokes", "share", 0.05, "Most of the outline under half depth without doubt.")
 FINE_GAPS: Final = Limit("fine_gaps", "share", 0.05, "Most of the outline whose gap stays under half depth.")
-SURVIVES_LEVELLING: Final = Limit(
-    "survives_levelling", "length", 0.5, "Least inlay left after levelling and sanding without doubt."
-)
-THIN_WALLS: Final = Limit("thin_walls", "length", 1.5, "Least wood between pockets.")
+LEAST_INLAY: Final = Limit(
+    "least_inlay", "length", (0.2, 0.5),
+    "Least depth of inlay left after levelling and sanding: fails under the first, in doubt under the second.",
+    one_sets="second",
+)  # fmt: skip
+LEAST_RIB: Final = Limit(
+    "least_rib", "length", (0.3, 0.8),
+    "Least width of base between pockets and of the plug's ribs: fails under the first, in doubt under the second.",
+    one_sets="second",
+)  # fmt: skip
+THIN_WALLS: Final = Limit("thin_walls", "length", 1.5, "Least wood from a pocket to the board's edge.")
 
 SLENDER: Final = 4.0
 """A rib or wall more than this many times as high as wide may break sideways (common practice, no source)."""
+SHORT_GRAIN: Final = 45.0
+"""Wood that runs further off the grain than this, in degrees, is short grain, and breaks along it."""
 SLACK: Final = 1e-6
 """A stroke drawn at just a limit's width must not turn on the last digit of the arithmetic, mm."""
 
@@ -89,7 +100,7 @@ def _fine(survey: Survey, side: _Side, rests_on: tuple[str, ...]) -> Finding:
         width = 2 * float(discs.radius[uncut].min())
         reasons: tuple[Statement, ...] = (told(f"{name}.uncut", width=width, tip=enters),)
         remedies = (told(f"{name}.widen"),)
-        places = narrowest(survey, discs, uncut, lambda width: told("narrow.uncut", width=width))
+        places = narrowest(survey, discs, uncut, lambda disc: told("narrow.uncut", width=discs.width(disc)))
     else:
         reasons = (told("fine_gaps.none"), stays)
         if side.narrowest is not None:
@@ -101,7 +112,8 @@ def _fine(survey: Survey, side: _Side, rests_on: tuple[str, ...]) -> Finding:
             if not shallow_strokes.any():
                 reasons = (stays, told(f"{name}.in_corners"))
 
-            def cut_to(width: float) -> Statement:
+            def cut_to(disc: int) -> Statement:
+                width = discs.width(disc)
                 return told(f"{name}.cut_to", width=width, deep=shape.depth_in(width / 2))
 
             places = narrowest(survey, discs, shallow_strokes, cut_to)
@@ -122,18 +134,19 @@ def thin_walls(facts: Facts, outline: OutlineFacts) -> Finding:
     """Base wood between pockets and to the board's edge, and ribs of the plug: thin, or too high for their width."""
     from inlayfit.checks.narrow_places import narrowest
 
-    survey, depths, limit = outline.survey, facts.depths, facts.job.limits[THIN_WALLS]
-    plug_v = facts.job.bits.plug_v.shape
+    survey, depths = outline.survey, facts.depths
+    breaks, limit = facts.job.limits[LEAST_RIB]
+    to_edge, plug_v = facts.job.limits[THIN_WALLS], facts.job.bits.plug_v.shape
     # a rib of the plug is as high as its stroke is deep, and the cut below its start
     deep = ((survey.inside.radius - plug_v.flank_radius) / plug_v.slope).clip(0.0, depths.start_depth)
     sides = (
-        ("thin_walls.between", survey.outside, depths.pocket_depth),
-        ("thin_walls.ribs", survey.inside, deep + depths.depth_below_start),
+        ("thin_walls.between", facts.job.base.wood, survey.outside, depths.pocket_depth),
+        ("thin_walls.ribs", facts.job.plug.wood, survey.inside, deep + depths.depth_below_start),
     )
     thin_wood: list[Statement] = []
     places: list[Place] = []
     thinnest: float | None = None
-    for code, discs, high in sides:
+    for code, wood, discs, high in sides:
         if not discs.stroke.any():
             continue
         width = 2 * discs.radius
@@ -142,14 +155,17 @@ def thin_walls(facts: Facts, outline: OutlineFacts) -> Finding:
         thinnest = least if thinnest is None else min(thinnest, least)
         if thin.any():
             thin_wood.append(told(code, width=float(width[thin].min())))
-            places += narrowest(survey, discs, thin, lambda wide: told("narrow.wide", width=wide))
+            places += narrowest(survey, discs, thin, _with_grain(facts, wood, discs))
+    status: Status = "pass"
+    if thinnest is not None and thinnest < breaks - SLACK:
+        status = "fail"
     edge = next((entry.margin for entry in outline.shop.margins if entry.part == "base"), None)
     if edge is not None and edge.least > 0:
         thinnest = edge.least if thinnest is None else min(thinnest, edge.least)
-        if edge.least < limit - SLACK or depths.pocket_depth > SLENDER * edge.least + SLACK:
+        if edge.least < to_edge - SLACK or depths.pocket_depth > SLENDER * edge.least + SLACK:
             thin_wood.append(told("thin_walls.to_edge", width=edge.least, edge=edge.tightest))
-    status: Status = "doubtful" if thin_wood else "pass"
     if thin_wood:
+        status = status if status == "fail" else "doubtful"
         reason = told("thin_walls.pushes", thin=tuple(thin_wood), times=1 / plug_v.slope)
     elif thinnest is None:
         reason = told("thin_walls.none")
@@ -159,11 +175,25 @@ def thin_walls(facts: Facts, outline: OutlineFacts) -> Finding:
         id="thin-walls",
         status=status,
         value=thinnest,
-        limit=limit,
+        limit=breaks if status == "fail" else limit,
         reasons=(reason,),
         remedies=() if status == "pass" else (told("thin_walls.remedy"),),
         places=tuple(sorted(places, key=lambda place: place.value)[:MOST_PLACES]),
     )
+
+
+def _with_grain(facts: Facts, wood: Wood, discs: Discs) -> Callable[[int], Statement]:
+    """What is said of a thin place: its width, and how it runs to the grain where the sheet gives that."""
+    if wood.face == "end" or not wood.direction_given:
+        return lambda disc: told("narrow.wide", width=discs.width(disc))
+    turned = 0.0 if facts.job.outline is None else facts.job.outline.turn
+
+    def said(disc: int) -> Statement:
+        # walls run square to their normals
+        off = abs((discs.runs(disc) + turned - wood.direction + 90) % 180 - 90)
+        return told("narrow.across_grain" if off > SHORT_GRAIN else "narrow.along_grain", width=discs.width(disc))
+
+    return said
 
 
 def clearing_access(facts: Facts, outline: OutlineFacts) -> Finding:
@@ -204,39 +234,46 @@ def survives_levelling(facts: Facts, outline: OutlineFacts) -> Finding:
 
     survey, joint = outline.survey, facts.job.joint
     shape, discs = facts.job.bits.pocket_v.shape.as_flat, survey.inside
-    limit = facts.job.limits[SURVIVES_LEVELLING]
+    lost, limit = facts.job.limits[LEAST_INLAY]
     strokes = discs.stroke | in_thin_regions(survey)
     gone = strokes & (discs.radius <= shape.half_width_at(joint.level_below) + SLACK)
     taken = joint.level_below + joint.sanding
     thin = strokes & (discs.radius < shape.half_width_at(taken + limit) - SLACK)
     narrowest_radius = float(discs.radius[strokes].min())  # every region has its widest disc among them
     left = min(shape.depth_in(narrowest_radius), facts.depths.start_depth) - taken
-    reason = told("survives_levelling.left", left=left)
+    reasons: tuple[Statement, ...] = (told("survives_levelling.left", left=left),)
     status: Status = "pass"
     remedies: tuple[Statement, ...] = ()
     places: tuple[Place, ...] = ()
 
-    def stays(width: float) -> Statement:
-        return told("narrow.left", width=width, left=shape.depth_in(width / 2) - taken)
+    def stays(disc: int) -> Statement:
+        width = discs.width(disc)
+        still = shape.depth_in(width / 2) - taken
+        return told("narrow.left", width=width, left=still) if still > 0 else told("narrow.sanded_away", width=width)
 
     if left <= 0 and not gone.any():
-        status, reason = "fail", told("survives_levelling.all_taken", taken=taken)
+        status, reasons = "fail", (told("survives_levelling.all_taken", taken=taken),)
         remedies = (told("survives_levelling.less_or_deeper"),)
+        places = narrowest(survey, discs, thin, stays)
     elif gone.any():
         status = "fail"
         vanishes = 2 * shape.half_width_at(joint.level_below)
-        reason = told("survives_levelling.vanish", width=vanishes, below=joint.level_below)
+        reasons = (told("survives_levelling.vanish", width=vanishes, below=joint.level_below),)
         remedies = (told("survives_levelling.level_less"),)
-        places = narrowest(survey, discs, gone, lambda width: told("narrow.vanishes", width=width))
-    elif left < limit:
-        status, remedies = "doubtful", (told("survives_levelling.less_or_wider"),)
+        places = narrowest(survey, discs, gone, lambda disc: told("narrow.vanishes", width=discs.width(disc)))
+    elif left < limit - SLACK:
+        wears = left < lost - SLACK
+        status = "fail" if wears else "doubtful"
+        if wears:
+            reasons = (*reasons, told("survives_levelling.wears_through", least=lost))
+        remedies = (told("survives_levelling.less_or_wider"),)
         places = narrowest(survey, discs, thin, stays)
     return Finding(
         id="survives-levelling",
         status=status,
         value=left,
-        limit=limit,
-        reasons=(reason,),
+        limit=lost if status == "fail" else limit,
+        reasons=reasons,
         remedies=remedies,
         places=places,
         rests_on=facts.assumed("joint.level_below", "joint.sanding"),

@@ -101,9 +101,14 @@ CHECKS: Final = (
         id="survives-levelling",
         needs=OUTLINE,
         judge=outline_checks.survives_levelling,
-        limits=(outline_checks.SURVIVES_LEVELLING,),
+        limits=(outline_checks.LEAST_INLAY,),
     ),
-    Check(id="thin-walls", needs=OUTLINE, judge=outline_checks.thin_walls, limits=(outline_checks.THIN_WALLS,)),
+    Check(
+        id="thin-walls",
+        needs=OUTLINE,
+        judge=outline_checks.thin_walls,
+        limits=(outline_checks.LEAST_RIB, outline_checks.THIN_WALLS),
+    ),
     Check(id="corners", needs=FIT, judge=seat_checks.corners, limits=(seat_checks.CORNERS,)),
     Check(id="seat", needs=FIT, judge=seat_checks.seat, limits=(SEAT,)),
     Check(id="joint-line", needs=FIT, judge=seat_checks.joint_line, limits=(JOINT_LINE,)),
@@ -117,7 +122,7 @@ CHECKS: Final = (
     Check(id="wood-movement", needs=OUTLINE, judge=shop_checks.wood_movement, limits=(shop_checks.WOOD_MOVEMENT,)),
 )
 
-FIT_CHECKS: Final = ("seat", "joint-line", "corners", "fine-strokes", "fine-gaps", "survives-levelling")
+FIT_CHECKS: Final = ("seat", "joint-line", "corners", "fine-strokes", "fine-gaps", "survives-levelling", "thin-walls")
 """Checks that say whether an outline can be cut and closed with these bits at this size."""
 
 

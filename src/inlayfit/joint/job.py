@@ -73,6 +73,7 @@ class Wood:
     """Which grain the face shows."""
     direction: float = 0.0
     """Of the grain as seen on the finished face, degrees anticlockwise from the board's x; of end grain: the rings'."""
+    direction_given: bool = False
     movement: OwnMovement | None = None
     specific_gravity: float | None = None
 

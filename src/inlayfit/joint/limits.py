@@ -18,6 +18,8 @@ class Limit(NamedTuple, Generic[T]):
     help: str
     like: Limit[T] | None = None
     """Where the sheet leaves it out, it is as this one."""
+    one_sets: Literal["first", "second"] = "first"
+    """Of a pair, which one a single value sets; the other is then no further than it."""
 
 
 class Limits:

@@ -56,6 +56,15 @@ class Discs:
     stroke: Flags
     """(n,) whether the place lies on a stroke or gap between facing walls, not where it runs out into a corner."""
 
+    def width(self, disc: int) -> float:
+        """How wide the stroke or gap is there, mm."""
+        return 2 * float(self.radius[disc])
+
+    def runs(self, disc: int) -> float:
+        """Direction in which the wall runs there, degrees from 0 to 180."""
+        x, y = self.normal[disc]
+        return math.degrees(math.atan2(x, -y)) % 180
+
     def share(self, where: Flags) -> float:
         """Share of the outline's length for which ``where`` holds."""
         return float(self.length[where].sum() / self.length.sum())
@@ -85,6 +94,12 @@ class Survey:
     narrowest_stroke: Measured
     narrowest_gap: Measured | None
     sharpest_corner: Measured
+    """Between straight edges as drawn; of a flattened curve, which has no corner, between two of its chords."""
+
+    @property
+    def corner(self) -> Measured | None:
+        """The sharpest corner; None where all that turns is a curve's flattening."""
+        return None if 180 - self.sharpest_corner.value < math.degrees(SMOOTH_TURN) else self.sharpest_corner
 
 
 @dataclass(frozen=True)

@@ -173,8 +173,9 @@ class _Scale:
             width = getattr(survey, name)
             if width is not None:
                 found[name] = {"value": self.length(width.value), **self.place(width.at)}
-        corner = survey.sharpest_corner
-        found["sharpest_corner"] = {"value": round(corner.value, 6), **self.place(corner.at)}
+        corner = survey.corner
+        if corner is not None:
+            found["sharpest_corner"] = {"value": round(corner.value, 6), **self.place(corner.at)}
         return found
 
     def finding(self, entry: Finding) -> dict[str, Any]:

@@ -110,7 +110,10 @@ SENTENCES: Final[dict[str, str]] = {
     "outline.region": "region {number:d}, {across} across: {reason}",
     "narrow.uncut": "{width} wide, not cut",
     "narrow.wide": "{width} wide",
+    "narrow.across_grain": "{width} wide and across the grain, which breaks",
+    "narrow.along_grain": "{width} wide, along the grain",
     "narrow.vanishes": "{width} wide, vanishes",
+    "narrow.sanded_away": "{width} wide, sanded away",
     "narrow.left": "{width} wide, {left} left",
     # thin-walls
     "thin_walls.between": "wood of the base between pockets down to {width}",
@@ -135,6 +138,7 @@ SENTENCES: Final[dict[str, str]] = {
     "clearing_access.name_a_bit": "name a clearing bit, or take the time",
     # survives-levelling
     "survives_levelling.left": "the narrowest stroke is {left} deep after levelling and sanding",
+    "survives_levelling.wears_through": ", less than the {least} that lasts",
     "survives_levelling.all_taken": "levelling and sanding take {taken}, more than the narrowest stroke is deep",
     "survives_levelling.vanish": "strokes narrower than {width} vanish when levelled {below} below the face",
     "survives_levelling.less_or_deeper": "level and sand less, or a deeper pocket",

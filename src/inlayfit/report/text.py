@@ -128,21 +128,33 @@ def _outline(plan: Plan, outline: OutlineFacts) -> list[str]:
 
     size = f"{length_text(high_x - low_x, unit, with_unit=False)} x {length_text(high_y - low_y, unit)}"
     area = survey.area / MM_PER_UNIT[unit] ** 2
-    stroke, gap, corner = survey.narrowest_stroke, survey.narrowest_gap, survey.sharpest_corner
+    stroke, gap, corner = survey.narrowest_stroke, survey.narrowest_gap, survey.corner
     narrowest = "narrowest stroke" if survey.inside.stroke.any() else "no stroke between facing walls, at its widest"
     sentence = (
         f"{size}, {area:.{3 if unit == 'in' else 1}f} {unit}2 in {count(survey.regions, 'region')} with "
-        f"{count(survey.holes, 'hole')}; {narrowest} {length_text(stroke.value, unit)} {at(stroke.at)}; "
+        f"{count(survey.holes, 'hole')}; {narrowest} {length_text(stroke.value, unit)} {at(stroke.at)}"
+        f"{_runs_out(plan, 'stroke', stroke.value)}; "
     )
     if gap is not None:
-        sentence += f"narrowest gap {length_text(gap.value, unit)} {at(gap.at)}; "
-    sentence += f"sharpest corner {corner.value:.0f} deg {at(corner.at)}. Places are from the lower left of its bounds"
+        sentence += f"narrowest gap {length_text(gap.value, unit)} {at(gap.at)}{_runs_out(plan, 'gap', gap.value)}; "
+    sentence += f"sharpest corner {corner.value:.0f} deg {at(corner.at)}" if corner is not None else "no sharp corner"
+    sentence += ". Places are from the lower left of its bounds"
     base = outline.shop.base
     if plan.job.datum is not None and base is not None:
         sentence += f", which lies at {place_text(base.from_datum((low_x, low_y)), (0, 0), unit)} from the datum"
         sentence += f" and is turned by {base.turn:g} deg" if base.turn else ""
     sentence += "."
     return wrapped("Outline: ", sentence)
+
+
+def _runs_out(plan: Plan, kind: str, narrowest: float) -> str:
+    """How narrow a place of this kind that holds the plug up is, where it lies on no walls that face each other."""
+    contacts = () if plan.facts.seat is None else plan.facts.seat.contacts
+    widths = [contact.width for contact in contacts if contact.kind == kind and contact.width is not None]
+    least = min(widths, default=narrowest)
+    if least >= narrowest:
+        return ""
+    return f", running out to {length_text(least, plan.job.unit)} where it holds the plug up"
 
 
 def _checks(plan: Plan, places: tuple[WeakPlace, ...], paint: Paint) -> list[str]:

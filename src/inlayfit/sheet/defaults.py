@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from inlayfit.checks.depth_checks import GLUE_GAP
+from inlayfit.checks.outline_checks import LEAST_INLAY, LEAST_RIB
 from inlayfit.errors import InputErrors
 from inlayfit.joint.job import (
     AssumedKind,
@@ -177,13 +178,21 @@ def _several(names: str | tuple[str, ...]) -> tuple[str, ...]:
 
 def _limits(sheet: Sheet) -> Limits:
     given = dict(sheet.part("limits"))
-    glue_gap = given.get(GLUE_GAP.key)
-    if glue_gap is not None:
-        least, most = glue_gap if isinstance(glue_gap, tuple) else (glue_gap, max(glue_gap, GLUE_GAP.default[1]))
-        if least > most:
+    for limit in (GLUE_GAP, LEAST_INLAY, LEAST_RIB):
+        value = given.get(limit.key)
+        if value is None:
+            continue
+        first, second = limit.default
+        if isinstance(value, tuple):
+            first, second = value
+        elif limit.one_sets == "first":
+            first, second = value, max(value, second)
+        else:
+            first, second = min(first, value), value
+        if first > second:
             sheet.refuse(
-                ("limits", GLUE_GAP.key),
-                f"found [{length_text(least, sheet.unit)}, {length_text(most, sheet.unit)}], expected [least, most]",
+                ("limits", limit.key),
+                f"found [{length_text(first, sheet.unit)}, {length_text(second, sheet.unit)}], expected [least, most]",
             )
-        given[GLUE_GAP.key] = (least, most)
+        given[limit.key] = (first, second)
     return Limits(given)

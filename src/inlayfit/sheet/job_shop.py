@@ -27,6 +27,7 @@ def wood_of(sheet: Sheet, part: str) -> Wood:
         crush_strength=values.get("crush_strength"),
         face=grain.get("face", "long"),
         direction=grain.get("direction", 0.0),
+        direction_given="direction" in grain,
         movement=None if movement is None else OwnMovement(**movement),
         specific_gravity=values.get("specific_gravity"),
     )
