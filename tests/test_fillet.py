@@ -245,3 +245,10 @@ def test_sweep_of_a_rounded_bit_is_its_passes_one_by_one() -> None:
     )
     assert sweep.face().covers(whole.buffer(-1e-6))
     assert sweep.face().area == pytest.approx(whole.area, rel=0.01)
+
+
+def test_rounded_surfacing_bit_leaves_ridges_on_the_face() -> None:
+    rounded = {"name": "surfacing bit", "diameter": 25.0, "reach": 40.0, "depth_of_cut": 1.0, "corner": 3.0}
+    for stepover, status in ((18.0, "pass"), (24.0, "doubtful")):
+        found = planned(None, {"bits.levelling": {**rounded, "stepover": stepover}, "joint.sanding": 0.25})
+        assert {entry.id: entry.status for entry in found.findings}["levelling"] == status

@@ -272,12 +272,16 @@ def levelling(facts: Facts, levelled: Levelling) -> Finding:
         remedies = (told("levelling.cover_the_rim"),)
     elif left < least:
         status, remedies = "doubtful", (told("levelling.deeper"),)
+    reasons, bit = [reason], facts.job.bits.levelling
+    if status == "pass" and bit is not None and bit.ridge > joint.sanding:
+        status, remedies = "doubtful", (told("levelling.finer"),)
+        reasons.append(told("levelling.ridges", bit=bit.name, stepover=bit.stepover, ridge=bit.ridge))
     return Finding(
         id="levelling",
         status=status,
         value=left,
         limit=least,
-        reasons=(reason,),
+        reasons=tuple(reasons),
         remedies=remedies,
         rests_on=facts.assumed("joint.level_below", "joint.sanding"),
     )

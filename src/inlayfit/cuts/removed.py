@@ -11,6 +11,8 @@ from inlayfit.cuts.tool_path import Array, ToolPath
 
 NEAR = 0.05
 """A first look takes in pieces this much further off than the cutter's flat, in mm."""
+AT_ONCE = 20_000
+"""Points looked at together, so that what lies near them fits into memory."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,6 +44,9 @@ class RemovedSolid:
 
         Cuts that end above the depth ``below`` (0: the face) are not looked for, and may be left out.
         """
+        if len(points) > AT_ONCE:
+            parts = np.array_split(points, len(points) // AT_ONCE + 1)
+            return np.concatenate([self.depth_at(part, below=below) for part in parts])
         best = np.full(len(points), -np.inf)
         for path in self.paths:
             cutter, deepest = path.cutter, path.deepest

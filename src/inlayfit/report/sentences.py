@@ -89,6 +89,8 @@ SENTENCES: Final[dict[str, str]] = {
     "levelling.level_less": "a smaller level_below or a deeper pocket",
     "levelling.take_less": "less levelling and sanding, or a deeper pocket",
     "levelling.cover_the_rim": "a larger levelling bit, a narrower border, or a larger board",
+    "levelling.ridges": "{bit} stepping over {stepover} leaves ridges {ridge} high, more than sanding takes off",
+    "levelling.finer": "a smaller stepover of the levelling bit, or one with square corners",
     "levelling.deeper": "a deeper pocket, or less levelling and sanding",
     # fine-strokes, fine-gaps
     "fine_strokes.uncut": "strokes as narrow as {width} are not cut at all: the tip is {tip} wide",

@@ -131,5 +131,7 @@ class Side:
         At points (..., 2), both arrays of their leading shape.
         """
         floor, there = self.floor, self.sign * distance >= self.floor.edge
-        level = floor.depth if floor.rounded is None else floor.depth - floor.rounded.height(points)
-        return np.maximum(depth, np.where(there, level, -self.blank))
+        level = np.where(there, floor.depth, -self.blank)
+        if floor.rounded is not None:
+            level[there] -= floor.rounded.height(points[there])
+        return np.maximum(depth, level)
