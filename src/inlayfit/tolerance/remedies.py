@@ -115,8 +115,9 @@ def _turned(walls: WallClasses, more: float, depths: Depths) -> WallClasses:
     def shallower(depth: Array, full: float, old: float, new: float) -> Array:
         return np.where(depth < full * (1 - 1e-9), depth * old / new, depth)
 
-    declared = tuple((flank, float(np.tan(np.arctan(slope) + np.radians(more / 2)))) for flank, slope in walls.declared)
-    real = tuple(replace(shape, angle=shape.angle + more) for shape in walls.real)
-    depth = shallower(walls.depth, depths.pocket_depth, walls.declared[0][1], declared[0][1])
-    below = shallower(walls.below, depths.depth_below_start, walls.declared[1][1], declared[1][1])
-    return replace(walls, depth=depth, below=below, declared=declared, real=real)  # type: ignore[arg-type]
+    (pocket, plug), real = (
+        tuple(replace(shape, angle=shape.angle + more) for shape in bits) for bits in (walls.declared, walls.real)
+    )
+    depth = shallower(walls.depth, depths.pocket_depth, walls.declared[0].slope, pocket.slope)
+    below = shallower(walls.below, depths.depth_below_start, walls.declared[1].slope, plug.slope)
+    return replace(walls, depth=depth, below=below, declared=(pocket, plug), real=(real[0], real[1]))

@@ -11,7 +11,7 @@ import numpy as np
 
 from inlayfit.cutters import Profile
 from inlayfit.outline.edges import Array
-from inlayfit.seat.planned import PlannedPair
+from inlayfit.seat.pair import Pair
 from inlayfit.seat.rays import Rays
 
 PARTS = (0.125, 0.375, 0.625, 0.875)
@@ -63,8 +63,8 @@ class WallClasses:
     below: Array
     joined: Array
     weight: Array
-    declared: tuple[tuple[float, float], tuple[float, float]]
-    """Flank radius and slope of the pocket's bit and the plug's."""
+    declared: tuple[Profile, Profile]
+    """The pocket's bit and the plug's, as flats with the same flanks."""
     real: tuple[Profile, Profile]
     one_bit: bool
 
@@ -75,7 +75,7 @@ class WallClasses:
         plug_slope, plug_out = self._off(1, plug_angle, plug_wider)
         if self.one_bit:
             # what a class is opened by goes with its depths in pocket and plug together, and so does their order
-            both, flatter = self.depth + self.below, plug_slope - self.declared[1][1]
+            both, flatter = self.depth + self.below, plug_slope - self.declared[1].slope
             decides = np.where(flatter > 0, self._deciding(both, share), -self._deciding(-both, share))
             at_face = 2 * plug_out + np.maximum(flatter * both.max(), flatter * both.min())
             lifts = -(2 * plug_out + flatter * decides) / plug_slope
@@ -86,8 +86,8 @@ class WallClasses:
         pocket_slope, pocket_out = self._off(0, pocket_angle, pocket_wider)
         at_face = (
             (pocket_out + plug_out)[:, None]
-            + self.depth * (pocket_slope - self.declared[0][1])[:, None]
-            + self.below * (plug_slope - self.declared[1][1])[:, None]
+            + self.depth * (pocket_slope - self.declared[0].slope)[:, None]
+            + self.below * (plug_slope - self.declared[1].slope)[:, None]
         )
         # walls of two bits bear from one end on, and the more of their width the further the plug goes down
         steeper = (plug_slope - pocket_slope)[:, None]
@@ -109,7 +109,7 @@ class WallClasses:
     def _off(self, part: int, angle: Array, wider: Array) -> tuple[Array, Array]:
         """Slope of a bit off by this, and how much further out its flank starts than declared."""
         slope, flank = self.real[part].flanks_off_by(angle, wider)
-        return slope, flank - self.declared[part][0]
+        return slope, flank - self.declared[part].flank_radius
 
 
 def _enough(weight: Array, share: float) -> float:
@@ -117,23 +117,21 @@ def _enough(weight: Array, share: float) -> float:
     return float((min(share, 1.0) - 1e-9) * weight.sum())
 
 
-def wall_classes(pair: PlannedPair, rays: Rays, *, one_bit: bool) -> WallClasses:
+def wall_classes(pair: Pair, rays: Rays, *, one_bit: bool) -> WallClasses:
     """Classes of the walls that both bits cut; one class of full depth where there are none."""
-    cut = pair.cut
-    bits = (cut.pocket_bit.declared, cut.plug_bit.declared)
-    pocket, plug = bits
     use = rays.bears(pair)
-    depth = np.minimum((rays.inside[use] - pocket.flank_radius) / pocket.slope, cut.pocket_depth)
-    below = np.minimum((rays.outside[use] - plug.flank_radius) / plug.slope, cut.depth_below_start)
-    joined = np.minimum(depth, cut.start_depth)
+    depth, below = (side.tip_depth(rays.discs(side)[use]) for side in pair.sides)
+    joined = np.minimum(depth, pair.start_depth)
     weight = joined * rays.width[use]
     if not len(depth):
-        depth, below = np.array([cut.pocket_depth]), np.array([cut.depth_below_start])
-        joined, weight = np.array([cut.start_depth]), np.ones(1)
+        depth, below, joined, weight = (
+            np.array([value]) for value in (pair.pocket.depth, pair.plug.depth, pair.start_depth, 1.0)
+        )
     # a step of its own for the full depths, which most walls have
-    step_in = np.floor(STEPS * depth / cut.pocket_depth * (1 - 1e-9)) + (depth > cut.pocket_depth * (1 - 1e-9))
-    step_out = np.floor(STEPS * below / cut.depth_below_start * (1 - 1e-9))
-    step_out += below > cut.depth_below_start * (1 - 1e-9)
+    step_in, step_out = (
+        np.floor(STEPS * tip / side.depth * (1 - 1e-9)) + (tip > side.depth * (1 - 1e-9))
+        for tip, side in zip((depth, below), pair.sides, strict=True)
+    )
     _, which = np.unique(step_in * (STEPS + 2) + step_out, return_inverse=True)
     total: Array = np.bincount(which, weight).astype(np.float64)
 
@@ -142,6 +140,6 @@ def wall_classes(pair: PlannedPair, rays: Rays, *, one_bit: bool) -> WallClasses
 
     return WallClasses(
         depth=mean(depth), below=mean(below), joined=mean(joined), weight=total, one_bit=one_bit,
-        declared=((pocket.flank_radius, pocket.slope), (plug.flank_radius, plug.slope)),
-        real=(cut.pocket_bit.actual, cut.plug_bit.actual),
+        declared=(pair.pocket.declared.as_flat, pair.plug.declared.as_flat),
+        real=(pair.pocket.actual, pair.plug.actual),
     )  # fmt: skip
