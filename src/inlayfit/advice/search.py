@@ -106,7 +106,6 @@ class _Search:
             if not left:
                 break
             stages = [stage for stage in STAGES if any(_STAGE_OF[check] == stage for check in left)]
-            hopeless |= {check for check in left if check not in open_now and check not in HELPS}
         self._drop_needless()
         whole = self.plan(self.changes, "whole")
         assert whole is not None, "each step was planned"
