@@ -173,7 +173,7 @@ class Field:
         height = np.minimum(-self.plug.depth_at(points, -cut.start_depth), cut.start_depth)
         bit = cut.pocket_bit.declared
         own_tip = 0.0 if cut.clearing else bit.flank_radius
-        floor = cut.start_depth - (cut.floor_lift if cut.clearing else cut.ridge_lift)
+        floor = cut.start_depth - (cut.floor_lift if cut.clearing else cut.v_floor_lift)
         base = np.where(away >= cut.pocket_depth * bit.slope + own_tip, np.maximum(base, floor), base)
         web = away <= -cut.depth_below_start * cut.plug_bit.declared.slope
         height = np.where(web, np.minimum(height, -cut.depth_below_start - cut.plug_floor_error), height)

@@ -122,7 +122,7 @@ def test_errors_of_setting_move_the_fillet_with_its_floor() -> None:
 def test_where_the_bit_does_not_get_in_it_leaves_no_fillet() -> None:
     # a stroke 8 mm wide, a bit 6 mm wide: 8 - 2 x 1.70 is too narrow for it, and the V-bit cleans the floor
     bar = shapely.box(0, 0, 60, 8)
-    given = {"tip": 0.05, "start_depth": F - 0.05, "floor_ridge": 0.0}
+    given = {"tip": 0.05, "start_depth": F - 0.05}
     square = Touch(PlannedPair(joint(bar, clearing=(end_mill(6.0),), **given)))
     rounded = Touch(PlannedPair(joint(bar, clearing=(end_mill(6.0, 1.0),), **given)))
     assert rounded.contacts[0].lift == pytest.approx(square.contacts[0].lift, abs=1e-6)

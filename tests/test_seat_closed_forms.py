@@ -13,6 +13,7 @@ from inlayfit.seat.as_cut import AsCutBit, Profile
 from inlayfit.seat.contacts import contacts
 from inlayfit.seat.planned import PlannedPair
 from inlayfit.seat.rays import rays_of
+from inlayfit.seat.ridges import Ridges
 
 CLOSE = 0.002
 ERRORS = [(0.0, 0.0), (0.1, 0.0), (-0.1, 0.0), (0.0, 0.1), (0.0, -0.1), (0.15, -0.05), (-0.07, 0.12)]
@@ -131,8 +132,10 @@ def test_floor(e_c):
 
 
 def test_floor_ridges_where_the_v_bit_cleaned():
-    cut = joint(circle(), clearing=(), floor_ridge=0.7, pocket_error=0.05)
-    assert first_touch(cut) == pytest.approx(S - F - 0.05 + 0.7, abs=CLOSE)
+    # passes of a 0.1 mm flat 0.475 mm apart: (s - 2 r) / (2 T)
+    ridges = Ridges(Profile(angle=30, tip_radius=0.05), 0.475, 100.0)
+    cut = joint(circle(), clearing=(), ridges=ridges, pocket_error=0.05)
+    assert first_touch(cut) == pytest.approx(S - F - 0.05 + (0.475 - 0.1) / (2 * slope(30)), abs=CLOSE)
 
 
 @pytest.mark.parametrize("corner", [20, 45, 60, 90, 120, 150])

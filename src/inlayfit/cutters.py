@@ -197,8 +197,8 @@ class Cutter:
 
     @property
     def ridge(self) -> float:
-        """Height of the ridges that its stepover leaves, as declared or as it measures, whichever is more."""
-        return max(self.shape.ridge(self.stepover), self.real.ridge(self.stepover))
+        """Height of the ridges that its stepover leaves: the bit as it measures cuts them."""
+        return self.real.ridge(self.stepover)
 
     def radius_at(self, height: float) -> float:
         """Radius at a height of at least 0 over the tip, declared or measured, whichever is wider there."""

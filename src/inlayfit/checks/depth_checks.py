@@ -12,12 +12,15 @@ from inlayfit.joint.depths import Depths, cone_spare
 from inlayfit.joint.fillet import beside_wall
 from inlayfit.joint.limits import Limit
 from inlayfit.joint.schedule import Pass
+from inlayfit.joint.strength import SPREAD
 from inlayfit.shop.levelling import Levelling
 from inlayfit.statement import Statement, told
 
 GLUE_GAP: Final = Limit("glue_gap", "length", (0.25, 1.0), "Least glue gap without doubt, or [least, most].")
 SURFACE_GAP: Final = Limit("surface_gap", "length", 1.0, "Least surface gap without doubt.")
 BIT_REACH: Final = Limit("bit_reach", "length", 0.5, "Least reach to spare without doubt.")
+SPECKS: Final = 0.01
+"""A share of the floor that is left in corners, and bears nothing that counts."""
 FLOOR_RIDGES: Final = Limit(
     "floor_ridges", "share", 0.5, "Most ridge height without doubt, as a share of the glue gap."
 )
@@ -227,10 +230,12 @@ def floor_ridges(facts: Facts, depths: Depths) -> Finding:
     """Ridges on the pocket's floor against the glue gap, the V-bit's on the plug's own against the surface gap."""
     bits = facts.job.bits
     floors = (
-        (bits.pocket_v, depths.glue_gap, "glue gap", "pocket_v"),
-        (bits.plug_v, depths.surface_gap, "surface gap", "plug_v"),
+        *(((bits.pocket_v, depths.glue_gap, "glue gap", "pocket_v"),) if _v_floor_bears(facts) else ()),
+        *(((bits.plug_v, depths.surface_gap, "surface gap", "plug_v"),) if _plug_floor_by_v(facts) else ()),
         *((bit, depths.glue_gap, "glue gap", "clearing") for bit in bits.clearing if bit.ridge > 0),
     )
+    if not floors:
+        return Finding(id="floor-ridges", status="pass", reasons=(told("floor_ridges.none"),))
     # the floor that comes nearest to its gap; of two without any gap the pocket's
     bit, gap, name, role = max(floors, key=lambda floor: floor[0].ridge / floor[1] if floor[1] > 0 else math.inf)
     reasons = [told("floor_ridges.high", bit=bit.name, stepover=bit.stepover, ridge=bit.ridge)]
@@ -251,6 +256,24 @@ def floor_ridges(facts: Facts, depths: Depths) -> Finding:
         remedies=remedies,
         rests_on=facts.assumed("bits.v.stepover" if bits.one_v and bit.tapers else f"bits.{role}.stepover"),
     )
+
+
+def _v_floor_bears(facts: Facts) -> bool:
+    """Whether the V-bit cleans so much of the pocket's floor that its ridges would hold the plug up under a hand."""
+    outline = facts.outline
+    if outline is None:
+        return True
+    floor = outline.floor.pocket
+    if outline.fit is None:
+        return floor.area > 0 and floor.left_to_v > SPECKS
+    # in wood as hard as small contacts make it
+    strength = SPREAD * outline.fit.strength.across
+    return (floor.area - floor.reached) * strength > facts.job.joint.hand_force
+
+
+def _plug_floor_by_v(facts: Facts) -> bool:
+    """Whether the V-bit cleans more of the plug's own floor than specks."""
+    return facts.outline is None or facts.outline.floor.plug.left_to_v > SPECKS
 
 
 def levelling(facts: Facts, levelled: Levelling) -> Finding:

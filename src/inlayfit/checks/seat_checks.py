@@ -24,7 +24,7 @@ TOUCHES: Final = 0.005
 def seat(facts: Facts, fit: Fit) -> Finding:
     """Whether the clamp closes the joint, on walls and not on the floor."""
     # imported late: it brings numpy and shapely
-    from inlayfit.seat.seat import SPREAD
+    from inlayfit.joint.strength import SPREAD
 
     seated, limit, line = fit.seat, facts.job.limits[SEAT], facts.job.limits[JOINT_LINE]
     share, strong = seated.seen.share_over_limit, seated.joint_line_strong.share_over_limit

@@ -75,6 +75,7 @@ SENTENCES: Final[dict[str, str]] = {
     "pass_load.assumed": "assumed: {keys:list}",
     "pass_load.remedy": "set each bit's depth_of_cut to what bit and machine bear in this wood",
     # floor-ridges
+    "floor_ridges.none": "the clearing bit reaches the floors, and leaves no ridges that count",
     "floor_ridges.high": "{bit} stepping over {stepover} leaves ridges {ridge} high",
     "floor_ridges.over": ", and the {name} is {gap}",
     "floor_ridges.share": ", {share:share} of the {name}",

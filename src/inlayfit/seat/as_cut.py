@@ -13,6 +13,7 @@ from shapely import MultiPolygon
 from inlayfit.cutters import Profile, end_mill
 from inlayfit.errors import InputError
 from inlayfit.joint.fillet import Fillet
+from inlayfit.seat.ridges import Ridges
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -35,7 +36,9 @@ class AsCut:
     pocket_floor_error, plug_floor_error: the same for the cleared floors.
     clearing: the bits that clear the floors, the smallest last; none where the V-bit clears them itself.
     wall_allowance: how far from the wall's foot their edges stay.
-    floor_ridge: height of ridges or fuzz left where the V-bit cleaned the floor; floor_fuzz: on the cleared floor.
+    v_floor_error: how much too deep the floor is that the V-bit cleaned, beyond its own error.
+    ridges: what the V-bit left there.
+    floor_fuzz: height of what is left on the cleared floor.
     pocket_passes: tip depths of the wall passes above the last; plug_passes: (start depth, depth below) likewise.
     """
 
@@ -51,7 +54,8 @@ class AsCut:
     plug_floor_error: float = 0.0
     clearing: tuple[Profile, ...] = (end_mill(0.0),)
     wall_allowance: float = 0.0
-    floor_ridge: float = 0.0
+    v_floor_error: float = 0.0
+    ridges: Ridges | None = None
     floor_fuzz: float = 0.0
     pocket_passes: tuple[float, ...] = field(default=())
     plug_passes: tuple[tuple[float, float], ...] = field(default=())
@@ -104,6 +108,6 @@ class AsCut:
         return self.pocket_depth * self.pocket_bit.declared.slope
 
     @property
-    def ridge_lift(self) -> float:
-        """Lift at which the plug's face meets the floor that the V-bit cleaned [mm]."""
-        return self.start_depth - self.pocket_depth - self.pocket_v_error + self.floor_ridge
+    def v_floor_lift(self) -> float:
+        """Lift at which the plug's face meets the floor that the V-bit cleaned, between its ridges [mm]."""
+        return self.start_depth - self.pocket_depth - self.pocket_v_error - self.v_floor_error

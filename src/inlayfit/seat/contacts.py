@@ -294,7 +294,15 @@ def _floors(pair: Pair, rays: Rays) -> list[Contact]:
             at = foot[i] + pair.pocket.full * normal[i]
             place = (float(at[0]), float(at[1]))
             out.append(
-                Contact(kind="floor", side="pocket", at=place, lift=floor.lift, half_angle=None, width=None, lost=0.0)
+                Contact(
+                    kind="floor",
+                    side="pocket",
+                    at=place,
+                    lift=floor.first_lift,
+                    half_angle=None,
+                    width=None,
+                    lost=0.0,
+                )
             )
     return out
 

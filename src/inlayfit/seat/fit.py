@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from inlayfit.joint.depths import Depths
 from inlayfit.joint.error_sources import known_errors
+from inlayfit.joint.floor import floor_access
 from inlayfit.joint.job import Job
 from inlayfit.joint.limits import JOINT_LINE, SEAT
 from inlayfit.joint.schedule import Pass
@@ -15,6 +16,7 @@ from inlayfit.outline.regions import Outline
 from inlayfit.seat.as_cut import AsCut, AsCutBit
 from inlayfit.seat.planned import PlannedPair
 from inlayfit.seat.rays import Rays
+from inlayfit.seat.ridges import Ridges
 from inlayfit.seat.seat import Loads, Seat, Standard, Touch, seat
 
 
@@ -47,8 +49,8 @@ def fit(
     force = job.joint.clamp_force
     if force is None:
         force = job.joint.clamp_pressure * float(outline.area.area)
-    cut = as_cut(job, depths, passes, outline)
     analysis = analysis_of(outline, analysis)
+    cut = as_cut(job, depths, passes, outline, analysis)
     shelf = analysis.shelf(FitShelf)
     pair = shelf.pairs.get(cut, lambda: PlannedPair(cut, analysis))
     touch = shelf.touches.get(cut, lambda: Touch(pair))
@@ -62,9 +64,12 @@ def fit(
     return Fit(pair=pair, rays=touch.rays, seat=seat(touch, loads, standard), strength=strength)
 
 
-def as_cut(job: Job, depths: Depths, passes: tuple[Pass, ...], outline: Outline) -> AsCut:
+def as_cut(
+    job: Job, depths: Depths, passes: tuple[Pass, ...], outline: Outline, analysis: OutlineAnalysis | None = None
+) -> AsCut:
     """The cuts that the job's passes leave with its real bits, to the depths programmed and what they are known off."""
     bits, known = job.bits, known_errors(job)
+    floor = floor_access(outline, job, depths, analysis).pocket
     pocket = [entry for entry in passes if entry.part == "pocket" and entry.step == "walls"]
     plug = [entry for entry in passes if entry.part == "plug" and entry.step == "walls"]
     return AsCut(
@@ -81,7 +86,7 @@ def as_cut(job: Job, depths: Depths, passes: tuple[Pass, ...], outline: Outline)
         clearing=tuple(bit.shape for bit in bits.clearing),
         wall_allowance=job.joint.wall_allowance,
         floor_fuzz=max((bit.ridge for bit in bits.clearing), default=0.0),
-        floor_ridge=bits.pocket_v.ridge,
+        ridges=Ridges(known.pocket_bit, bits.pocket_v.stepover, floor.area - floor.reached),
         pocket_passes=tuple(entry.total_depth for entry in pocket[:-1]),
         plug_passes=tuple((entry.start_depth or 0.0, entry.depth_below_start or 0.0) for entry in plug[:-1]),
     )

@@ -15,6 +15,7 @@ from inlayfit.seat.pair import Pair
 from inlayfit.seat.rays import Rays
 
 SAME = 1e-4  # lifts closer than this are one [mm]
+SLICES = 8  # of the ridges on a floor, from crest to floor
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,11 +46,12 @@ def overlap_areas(pair: Pair, rays: Rays) -> OverlapAreas:
     between = (rays.at[:, 1:] + rays.at[:, :-1]) / 2 > 0
     floor = max(0.0, float(pair.outline.area - rays.area[between].sum()))
     one, other = rays.overlap[:, :-1][rays.area > 0], rays.overlap[:, 1:][rays.area > 0]
-    high = np.append(np.maximum(one, other), pair.open_floor_lift)
-    low = np.append(np.minimum(one, other), pair.open_floor_lift)
+    crests, feet, ridged = _ridges(pair)
+    high = np.concatenate([np.maximum(one, other), [pair.open_floor_lift], crests])
+    low = np.concatenate([np.minimum(one, other), [pair.open_floor_lift], feet])
     # the overlap goes in proportion from node to node: each cell's area counts evenly from its high end to its low one
     low = np.minimum(low, high - SAME / 4)
-    density = np.append(rays.area[rays.area > 0], floor) / (high - low)
+    density = np.concatenate([rays.area[rays.area > 0], [floor], ridged]) / (high - low)
     order = np.argsort(-np.concatenate([high, low]), kind="stable")
     lifts = np.concatenate([high, low])[order]
     rate = np.cumsum(np.concatenate([density, -density])[order])
@@ -61,6 +63,21 @@ def overlap_areas(pair: Pair, rays: Rays) -> OverlapAreas:
         share = np.cumsum(width[order]) / width.sum()
         walls = float(bearing[order][np.searchsorted(share, 0.01)])
     return OverlapAreas(lifts=lifts, areas=areas, walls=max(walls, pair.open_floor_lift if floor > 0 else -np.inf))
+
+
+def _ridges(pair: Pair) -> tuple[Array, Array, Array]:
+    """Slices of the floors' ridges: the lifts at their upper and lower ends, and the plan area that each adds [mm2]."""
+    parts: list[tuple[float, float, float]] = []
+    for floor in pair.floors:
+        if floor.ridges is not None and floor.ridges.height > 0:
+            heights = np.linspace(floor.ridges.height, 0.0, SLICES + 1)
+            areas = [floor.ridges.area_at(float(height)) for height in heights]
+            parts += [
+                (floor.lift + upper, floor.lift + lower, more - less)
+                for upper, lower, less, more in zip(heights, heights[1:], areas, areas[1:], strict=False)
+            ]
+    upper, lower, area = np.array(parts).reshape(-1, 3).T
+    return upper, lower, area
 
 
 def wall_lifts(pair: Pair, rays: Rays) -> tuple[Array, Array]:

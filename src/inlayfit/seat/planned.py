@@ -31,7 +31,7 @@ class PlannedPair(Pair):
 
     def __init__(self, cut: AsCut, analysis: OutlineAnalysis | None = None) -> None:
         analysis = analysis or OutlineAnalysis(outline_of(cut.outline.geoms))
-        floors = [OpenFloor(0.0, cut.ridge_lift)]
+        floors = [OpenFloor(0.0, cut.v_floor_lift, cut.ridges)]
         if cut.clearing:
             floors.insert(0, OpenFloor(cut.pocket_foot + cut.clearing[-1].flank_start, cut.floor_lift))
         self.cut = cut

@@ -10,14 +10,12 @@ from typing import NamedTuple
 import numpy as np
 
 from inlayfit.errors import InputError
-from inlayfit.joint.strength import FRICTION
+from inlayfit.joint.strength import FRICTION, SPREAD
 from inlayfit.seat.contacts import Contact, LostPoint, contacts, points_lost
 from inlayfit.seat.joint_line import Clearances, JointLine, clearances
 from inlayfit.seat.load import overlap_areas
 from inlayfit.seat.pair import Pair
 from inlayfit.seat.rays import Rays, rays_of
-
-SPREAD = 4.0  # very small contacts bear two to seven times the strength across the grain
 
 
 @dataclass(frozen=True, kw_only=True)

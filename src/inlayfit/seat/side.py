@@ -13,6 +13,7 @@ from inlayfit.cuts.removed import RemovedSolid
 from inlayfit.cutters import Profile
 from inlayfit.joint.fillet import Fillet
 from inlayfit.outline.edges import Array
+from inlayfit.seat.ridges import Ridges
 
 Part = Literal["pocket", "plug"]
 
@@ -25,10 +26,19 @@ class TipPass(NamedTuple):
 
 
 class OpenFloor(NamedTuple):
-    """A pocket's floor away from the walls: the room it needs, as a disc's radius, and the plug's lift on it [mm]."""
+    """A pocket's floor away from the walls: the room it needs, as a disc's radius, and the plug's lift on it [mm].
+
+    ridges: what stands on it where a V-bit cleaned it.
+    """
 
     room: float
     lift: float
+    ridges: Ridges | None = None
+
+    @property
+    def first_lift(self) -> float:
+        """Lift at which the plug first meets it [mm]: on the crests of the ridges."""
+        return self.lift + (self.ridges.height if self.ridges else 0.0)
 
 
 class Rounded(NamedTuple):

@@ -133,5 +133,6 @@ def off_bits(cut: AsCut, angle: float, wider: float) -> AsCut:
         pocket_bit=replace(cut.pocket_bit, actual=cut.pocket_bit.actual.off_by(angle, wider)),
         plug_bit=replace(cut.plug_bit, actual=cut.plug_bit.actual.off_by(angle, wider)),
         pocket_floor_error=away,
-        floor_ridge=-away,
+        v_floor_error=away,
+        ridges=None,
     )

@@ -24,7 +24,7 @@ ON_FLOOR = 1e-6
 class Rest:
     """Where n plugs rest: ``walls`` and ``floor`` are the lifts at which these would hold, ``lift`` the plug's own.
 
-    An array of one stands for all n.
+    ``solid`` is the lift on the floor without the ridges that the clamp leaves. An array of one stands for all n.
     """
 
     lift: Array
@@ -34,6 +34,7 @@ class Rest:
     """How far corners, strokes and sheared axes hold the plug's walls off the pocket's, sideways, at the widest."""
     walls: Array
     floor: Array
+    solid: Array
     own_floor: Array
     joint_line: Array
     has_floor: bool
@@ -43,7 +44,7 @@ class Rest:
     def glue_gap(self) -> Array:
         """Plug's face to the pocket's floor, without what sheared axes lift: a hung-up plug is no room for glue."""
         settled = np.maximum(self.held, self.own_floor)
-        return (np.maximum(settled, self.floor) if self.has_floor else settled) - self.floor
+        return (np.maximum(settled, self.floor) if self.has_floor else settled) - self.solid
 
     @property
     def surface_gap(self) -> Array:
@@ -88,6 +89,14 @@ class Pairs:
         wide = self.fit.seat.clamp_force / (strength * length) if length > 0 else np.inf
         return max(pair.cut.floor_fuzz, pair.cut.pocket_fillet.height_bearing(wide))
 
+    @cached_property
+    def ridges_left(self) -> float | None:
+        """Height of the V-bit's ridges under the clamp; None where the floor that it cleaned gives way too."""
+        ridges, force, strength = self.fit.pair.cut.ridges, self.fit.seat.clamp_force, self.fit.strength.across
+        if ridges is None or strength * ridges.area <= force:
+            return None
+        return ridges.height_bearing(force, strength)
+
     def cutters(self, values: Mapping[str, Array]) -> Cutters:
         """The V-bits of the pairs; the bits' own sources and out of square for each pair, or one for all."""
         angles, widths = ([np.atleast_1d(of(values, part)) for part in ("pocket", "plug")] for of in (angle_of, wider))
@@ -127,10 +136,12 @@ class Cutters:
         tight, apart = (self.shear * move for move in self.pairs.sheared)
         walls = bearing.lift(opened)
         held = walls + self.lift_beyond
-        floor_error = error.pocket_v - cut.floor_ridge
+        by_v, left = cut.start_depth - cut.pocket_depth - error.pocket_v, self.pairs.ridges_left
+        floor, solid = by_v + (left or 0.0), by_v
         if self.pairs.cleared:
-            floor_error = error.pocket_floor - self.pairs.left_on_floor
-        floor = cut.start_depth - cut.pocket_depth - floor_error
+            floor = solid = cut.start_depth - cut.pocket_depth - error.pocket_floor + self.pairs.left_on_floor
+            if left is not None:
+                floor = np.maximum(floor, by_v + left)
         own_floor = -cut.depth_below_start - error.plug_floor
         lift = np.maximum(held + tight / bearing.slope, own_floor)
         if self.pairs.has_floor:
@@ -138,7 +149,7 @@ class Cutters:
         # where the table's plug already stands off its walls, its line is told at its own lift
         line = bearing.line(lift, opened) + self.line_beyond + apart
         return Rest(
-            lift=lift, held=held, walls=walls, floor=floor, own_floor=own_floor,
+            lift=lift, held=held, walls=walls, floor=floor, solid=solid, own_floor=own_floor,
             off_walls=self.lift_beyond * bearing.slope + tight + apart,
             joint_line=np.maximum(0.0, line), has_floor=self.pairs.has_floor,
         )  # fmt: skip
