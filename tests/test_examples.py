@@ -170,9 +170,10 @@ def test_compass_board_stands_on_the_stars_points() -> None:
     assert [entry["lost"] for entry in points] == pytest.approx([0.05 * (1 / sin(half) - 1)] * 4, abs=1e-3)
 
 
-def test_lakes_sign_needs_a_gentle_clamp_for_its_soft_plug() -> None:
+def test_lakes_sign_takes_the_usual_clamp_for_all_its_soft_plug() -> None:
     usual = data("lakes-sign.yaml", "--set", "joint.clamp_pressure=0.7 MPa")
-    assert {entry["id"] for entry in usual["checks"] if entry["status"] not in ("pass", "not checked")} == {"seat"}
+    assert {entry["id"] for entry in usual["checks"] if entry["status"] not in ("pass", "not checked")} == set()
+    # the walls may crush a little under it, and are driven to no floor
     low, high = usual["seat"]["wall_load_n"]
     assert low < usual["seat"]["clamp_force_n"] < high
 
@@ -194,7 +195,7 @@ def test_lakes_sign_has_regions_holes_and_a_region_in_a_hole() -> None:
 def test_heron_tray_says_why_it_does_not_fit() -> None:
     checks = {entry["id"]: entry for entry in data("heron-tray.yaml")["checks"]}
     failed = {name for name, entry in checks.items() if entry["status"] == "fail"}
-    assert failed == {"base-floor", "floor-ridges", "fine-strokes", "survives-levelling"}
+    assert failed == {"base-floor", "floor-ridges", "fine-strokes", "survives-levelling", "thin-walls"}
     assert checks["base-floor"]["value"] == pytest.approx(9 - 6.5, abs=PRINTED)
     ridge = (0.12 * 6 - 0.5) / (2 * tan(radians(15)))
     assert checks["floor-ridges"]["value"] == pytest.approx(ridge, abs=PRINTED)

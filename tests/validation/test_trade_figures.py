@@ -89,7 +89,7 @@ def test_two_per_cent_leaves_ridges_under_half_the_glue_gap_and_five_does_not(
     job = inch_job(stepover, tip)
     found = depths(job)[0]
     stack = depth_stack(job, found)
-    finding = floor_ridges(Facts(job=job, depths=found, passes=schedule(job, found), outline=None, stack=stack))
+    finding = floor_ridges(Facts(job=job, depths=found, passes=schedule(job, found), outline=None, stack=stack), found)
     assert finding.status == status
 
 
