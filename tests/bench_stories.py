@@ -13,12 +13,14 @@ from typing import Any
 import numpy as np
 import shapely
 from jobs import job
+from joints import MIXED
 from outlines import outline_of, plus
 
 from inlayfit.cutters import Profile
 from inlayfit.dryfit.answer import DryFit, dry_fit
 from inlayfit.dryfit.cuts import Correction
 from inlayfit.joint.reading import Kind, MeasuredDepths, Reading
+from inlayfit.outline.regions import Outline
 from inlayfit.plan import Plan, plan
 from inlayfit.seat.as_cut import AsCut, AsCutBit
 from inlayfit.seat.load import overlap_areas
@@ -27,10 +29,19 @@ from inlayfit.seat.rays import rays_of
 WOODS = {"base.wood": "black walnut", "plug.wood": "sugar maple", "joint.clamp_pressure": 0.3, "plug.thickness": 20.0}
 F, G, U, BASE, PLUG = 6.0, 0.5, 2.5, 18.0, 20.0  # of the plain job, its plug's blank thicker
 S = F - G
+
+
+def scaled(name: str) -> Outline:
+    return outline_of([shapely.affinity.scale(MIXED[name](), 3, 3, origin=(0, 0))])
+
+
 SHAPES = {
     "plus": plus,
     "ring": lambda: outline_of([shapely.Point(0, 0).buffer(20).difference(shapely.Point(0, 0).buffer(8))]),
     "bar": lambda: outline_of([shapely.box(0, 0, 60, 14)]),
+    "star": lambda: scaled("star"),
+    "comb": lambda: scaled("comb"),
+    "leaf": lambda: scaled("leaf"),
 }
 
 

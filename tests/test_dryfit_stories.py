@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from bench_stories import (
     BASE,
@@ -21,7 +22,9 @@ from bench_stories import (
     planned,
 )
 
+from inlayfit.cutters import Profile
 from inlayfit.dryfit.cuts import GLUE, HOME, SPARE, Correction
+from inlayfit.errors import InputError
 
 NAMES = [story.name for story in STORIES]
 
@@ -61,6 +64,55 @@ def test_stories_read_twenty_times() -> None:
     print(f"\n| {sum(named)} of {len(named)} named | {sum(kept)} of {len(kept)} cuts home |")
     assert sum(named) >= 0.9 * len(named)
     assert all(kept)
+
+
+def random_story(seed: int) -> BenchStory:
+    """One thing far off, on one of several outlines, and all else a little."""
+    rng = np.random.default_rng(seed)
+
+    def either(low: float, high: float) -> float:
+        return float(rng.choice([-1, 1]) * rng.uniform(low, high))
+
+    far, value = [
+        ("plug_v_error", -rng.uniform(0.2, 1.2)), ("pocket_v_error", -rng.uniform(0.2, 1.2)),
+        ("plug_floor_error", either(0.2, 0.8)), ("pocket_floor_error", either(0.2, 0.9)), ("", 0.0),
+    ][rng.integers(5)]  # fmt: skip
+    names = ("plug_v_error", "pocket_v_error", "plug_floor_error", "pocket_floor_error")
+    off = {name: float(rng.uniform(-0.03, 0.03)) for name in names}
+    # where nothing is, the bit is sharper than it says
+    actual = None if far else Profile(angle=30 - float(rng.uniform(0.3, 1.0)), tip_radius=0.05)
+    off |= {far: off[far] + float(value)} if far else {}
+    kinds = [
+        ("gap",), ("gap", "plug"), ("gap", "above"), ("gap", "plug", "pocket"), ("gap", "above", "plug", "pocket"),
+        ("above",),
+    ]  # fmt: skip
+    return BenchStory(
+        name=f"random {seed}", off=off, actual=actual, truths=(), read=kinds[rng.integers(len(kinds))],
+        shape=str(rng.choice(["plus", "ring", "bar", "star", "comb", "leaf"])),
+    )  # fmt: skip
+
+
+@pytest.mark.wide
+def test_cuts_of_random_stories_keep_their_promise() -> None:
+    kept = []
+    for seed in range(200):
+        try:
+            kept += promises_kept(random_story(seed), seed)
+        except InputError:
+            continue  # read alone it cannot be
+    print(f"\n| {sum(kept)} of {len(kept)} cuts home |")
+    assert all(kept)
+    assert len(kept) >= 30
+
+
+def test_nothing_is_promised_of_a_plug_that_may_lie_on_a_floor_nobody_measured() -> None:
+    story = BenchStory(
+        name="floor shallow, not measured", off={"pocket_floor_error": -0.76}, truths=(), read=("gap", "plug")
+    )
+    assert not any(cut.brings_home for cut in answered(story).corrections)
+    # measured, it is cleared, and no wall is cut
+    measured = answered(replace(story, read=("gap", "plug", "pocket")))
+    assert [cut.step for cut in measured.corrections] == ["clear"]
 
 
 def test_a_cut_after_the_measurement_asked_for_is_the_right_one() -> None:

@@ -34,6 +34,8 @@ CHIP: Final = 0.4
 """The same of the thickness of a chip."""
 BOARD: Final = 1.0
 """The same of a board that is not as thick as the sheet says."""
+ENGRAVED: Final = 0.8
+"""Standard deviation in degrees of an angle that was taken from what is engraved on the bit."""
 FEWEST: Final = 0.05
 """A slip that moves nothing by more than this many mm is none."""
 
@@ -104,9 +106,10 @@ def _spreads(
         side: Side = "pocket" if name.startswith("pocket") else "plug" if name.startswith("plug") else "both"
         if name.endswith(("angle", "tip")) or name == "runout":
             rise = _rise(job, depths, depth, below, name)
+            engraved = name.endswith("angle")
             found.append(
                 Suspect(code=name, effect=Effect(walls=rise), side=side, sd=source.spread.standard,
-                        one_way=source.one_sided)
+                        gross=ENGRAVED if engraved else 0.0, odds=0.03 if engraved else 0.0, one_way=source.one_sided)
             )  # fmt: skip
     if fit is not None and spreads["square"].spread.standard > 0:
         from inlayfit.tolerance.out_of_square import sheared

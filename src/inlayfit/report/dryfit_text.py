@@ -121,7 +121,8 @@ def _sits(found: DryFit, plan: Plan) -> list[str]:
 def _causes(found: DryFit, unit: LengthUnit) -> list[str]:
     why = found.diagnosis
     quiet = found.as_expected and abs(found.excess) <= found.level.sure / 2
-    if quiet and not why.slips:
+    # what tilts a plug lies under one side of it; its height says nothing of why
+    if found.level.crooked or (quiet and not why.slips):
         return []
     told = _told(why.causes)
     lines = ["Likeliest causes" if why.slips else "Likeliest causes, within the sheet's tolerances"]
