@@ -176,6 +176,9 @@ def test_lakes_sign_takes_the_usual_clamp_for_all_its_soft_plug() -> None:
     # the walls may crush a little under it, and are driven to no floor
     low, high = usual["seat"]["wall_load_n"]
     assert low < usual["seat"]["clamp_force_n"] < high
+    # but advised is what they bear for certain, which is less than the glue wants
+    assert usual["shop"]["clamp_bound"] == "walls"
+    assert usual["shop"]["clamp_force_kn"][1] * 1000 <= low + 1 < usual["shop"]["glue_wants_kn"][0] * 1000
 
 
 def test_lakes_sign_has_regions_holes_and_a_region_in_a_hole() -> None:

@@ -33,6 +33,8 @@ THIN_WALLS: Final = Limit("thin_walls", "length", 1.5, "Least wood from a pocket
 
 SLENDER: Final = 4.0
 """A rib or wall more than this many times as high as wide may break sideways (common practice, no source)."""
+IN_CORNERS: Final = 4.0
+"""So many times its limit the share may be where all of it lies in corners (common practice, no source)."""
 SHORT_GRAIN: Final = 45.0
 """Wood that runs further off the grain than this, in degrees, is short grain, and breaks along it."""
 SLACK: Final = 1e-6
@@ -106,10 +108,12 @@ def _fine(survey: Survey, side: _Side, rests_on: tuple[str, ...]) -> Finding:
         if side.narrowest is not None:
             deep = min(side.depth, shape.depth_in(side.narrowest.value / 2))
             reasons = (told(f"{name}.narrowest", width=side.narrowest.value, deep=deep), stays)
-        if share > side.limit:
+        shallow_strokes = discs.stroke & shallow
+        in_corners = not shallow_strokes.any()
+        # a corner is shallow by itself: that is no fault of a drawing that has some
+        if share > side.limit * (IN_CORNERS if in_corners else 1):
             status, remedies = "doubtful", (told(f"{name}.deeper"),)
-            shallow_strokes = discs.stroke & shallow
-            if not shallow_strokes.any():
+            if in_corners:
                 reasons = (stays, told(f"{name}.in_corners"))
 
             def cut_to(disc: int) -> Statement:

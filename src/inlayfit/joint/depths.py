@@ -109,8 +109,8 @@ def derived_pocket_depth(job: Job) -> tuple[float, str]:
             job.plug.thickness - job.plug.least_web - plug_more,
             f"the plug blank's thickness less the least web of {length_text(job.plug.least_web, unit)}",
         ),
-        (bits.pocket_v.cone_height, "the cone of the pocket's V-bit"),
-        (bits.plug_v.cone_height - plug_more, "the cone of the plug's V-bit"),
+        (bits.pocket_v.cone_height, f"the cone of the pocket's V-bit{_assumed_diameter(job, 'pocket_v')}"),
+        (bits.plug_v.cone_height - plug_more, f"the cone of the plug's V-bit{_assumed_diameter(job, 'plug_v')}"),
     ]
     if bits.pocket_v.reach is not None:
         bounds.append((bits.pocket_v.reach, "the reach of the pocket's V-bit"))
@@ -129,6 +129,12 @@ def derived_pocket_depth(job: Job) -> tuple[float, str]:
     step = 0.001 * MM_PER_INCH if job.sheet_unit == "in" else 0.01
     # the small share keeps a depth that is a whole number of steps from losing one to rounding
     return math.floor(deepest / step + 1e-6) * step, why
+
+
+def _assumed_diameter(job: Job, role: str) -> str:
+    """A word where the diameter that makes the cone so high is not the sheet's."""
+    key = next((key for key in (f"bits.{role}.diameter", "bits.v.diameter") if job.is_assumed(key)), None)
+    return "" if key is None else f", whose diameter is assumed: measure it and set {key}"
 
 
 def cone_spare(job: Job, found: Depths) -> float:

@@ -86,6 +86,7 @@ def _notes(plan: Plan) -> list[str]:
 
 def _depths(plan: Plan) -> list[str]:
     depths, unit, digits = plan.facts.depths, plan.job.unit, setting_digits(plan)
+    derived = next((entry.why for entry in plan.job.assumed if entry.key == "joint.pocket_depth"), "")
 
     def number(value: float) -> str:
         return length_text(value, unit, with_unit=False, digits=digits)
@@ -94,7 +95,7 @@ def _depths(plan: Plan) -> list[str]:
         return number(wood) if wood > 0 else "none"
 
     rows = [
-        ("pocket depth", depths.pocket_depth, "base's face to the pocket's floor"),
+        ("pocket depth", depths.pocket_depth, f"{'derived, ' if derived else ''}base's face to the pocket's floor"),
         ("plug start depth", depths.start_depth, "plug's face to where it has the outline's size"),
         ("plug below start", depths.depth_below_start, "start depth to the plug's own floor"),
         ("plug total depth", depths.plug_total_depth, "plug's face to the plug's own floor"),
@@ -105,6 +106,8 @@ def _depths(plan: Plan) -> list[str]:
     ]
     lines = [f"Depths ({unit})"]
     lines += [f"  {name:<23}{number(value):>8}   {words}" for name, value, words in rows]
+    if derived:
+        lines += wrapped("  ", f"The pocket depth is {derived}.")
     strokes = f"Strokes get the full depth from {number(depths.full_depth_width)} wide"
     if depths.clearing_width is not None:
         strokes += f", and the clearing bit enters from {number(depths.clearing_width)}"

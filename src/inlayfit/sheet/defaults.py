@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 from inlayfit.checks.depth_checks import GLUE_GAP
@@ -24,6 +25,7 @@ from inlayfit.sheet.assumptions import COMMON, Sheet, Values
 from inlayfit.sheet.job_bits import bits_of
 from inlayfit.sheet.job_shop import climate_of, feeds_of, hold_downs_of, programmes_of, wood_of
 from inlayfit.sheet.tolerances import tolerance_of
+from inlayfit.sheet.unusual import unusual
 
 UNITLESS: Final = (".wkt", ".geojson", ".json")
 """Endings of drawings whose numbers carry no unit."""
@@ -49,7 +51,7 @@ def job_from_values(
     job = _job(sheet, title, unused, notes)
     if sheet.mistakes:
         raise InputErrors(sheet.mistakes)
-    return job
+    return replace(job, notes=(*job.notes, *unusual(job)))
 
 
 def _job(sheet: Sheet, title: str, unused: tuple[str, ...], notes: tuple[str, ...]) -> Job:
