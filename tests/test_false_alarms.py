@@ -98,7 +98,6 @@ FAULTS: dict[str, tuple[str, tuple[str, ...]]] = {
     "surface-gap": ("hexagon", ("joint.surface_gap=0.8",)),
     "cone-reach": ("letter T", ("bits.v.diameter=3",)),
     "bit-reach": ("button", ("bits.clearing.reach=5.5",)),
-    "floor-ridges": ("box lid", ("bits.v.stepover=0.25 mm",)),
     "clearing-access": ("letter T", ("bits.clearing.diameter=15",)),
     "blank-margin": ("diamond", ("plug.blank=[4.4, 4.4]",)),
     "hold-downs": (
