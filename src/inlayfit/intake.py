@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import os
 import os.path
 import re
+import stat
 import sys
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Protocol
 
@@ -114,6 +116,14 @@ def input_file(name: str, *, most: int = MOST_BYTES) -> InputFile:
     return InputFile(name=name, data=data)
 
 
+def _drawing(name: str, most: int) -> InputFile:
+    """A drawing's file; a pipe, which may never end or begin, is none."""
+    with suppress(OSError, ValueError):
+        if stat.S_ISFIFO(os.stat(name).st_mode):
+            raise InputError("found a pipe, expected a file", place=name)
+    return input_file(name, most=most)
+
+
 def shown_name(sheet: str) -> str:
     """What messages call a sheet."""
     return "standard input" if sheet == STANDARD_INPUT else sheet
@@ -213,7 +223,7 @@ def _outline(source: OutlineSource, folder: str, drawings: list[InputFile], make
     for name, its_key in ((source.file, key), (source.plug, "plug")):
         if name is not None:
             try:
-                drawings.append(input_file(os.path.join(folder, name), most=MAX_FILE_BYTES))
+                drawings.append(_drawing(os.path.join(folder, name), MAX_FILE_BYTES))
             except InputError as error:
                 raise InputError(f"{name}: {error.problem}", where=("outline", its_key)) from error
     try:

@@ -15,7 +15,7 @@ from types import FrameType
 from typing import Any, Final, Self
 
 from inlayfit.batch.ranking import merit
-from inlayfit.batch.sheet_checker import Checker, Outcome, Request
+from inlayfit.batch.sheet_checker import Checker, Outcome, Request, bounded_checker
 
 BATCHES_PER_WORKER: Final = 4
 """Into how many pieces the work is cut for each worker: more keep all busy to the end, fewer share more."""
@@ -84,7 +84,7 @@ class Run:
             for start in range(0, self.total, variants)
             for first in range(start, start + variants, most)
         ]
-        with closing(results(partial(Checker, self.request), batches, workers=workers)) as stream:
+        with closing(results(partial(bounded_checker, self.request, workers), batches, workers=workers)) as stream:
             for number, result in stream:
                 if isinstance(result, Lost):
                     sheet, which = divmod(number, variants)

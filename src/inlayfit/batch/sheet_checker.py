@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from inlayfit import plan as planning
+from inlayfit.batch.bounds import MOST_SECONDS, TooLong, limit_memory, limited_time
 from inlayfit.batch.variants import Variant, Varied, combinations
 from inlayfit.errors import InputError, key_path
 from inlayfit.intake import STANDARD_INPUT, InputFile, input_file, intake_of, shown_name
@@ -112,6 +113,12 @@ def _varied(key: str, value: str) -> Setting:
     return read_setting(f"{key}={value}", option="--vary")
 
 
+def bounded_checker(request: Request, workers: int) -> Checker:
+    """A checker for a process of its own, one of so many that share the memory."""
+    limit_memory(workers)
+    return Checker(request)
+
+
 Item = tuple[int, int]
 """Numbers of a sheet and of a variant."""
 
@@ -119,8 +126,9 @@ Item = tuple[int, int]
 class Checker:
     """Checks sheets of a request one after the other, and keeps what the next may share."""
 
-    def __init__(self, request: Request) -> None:
+    def __init__(self, request: Request, *, most_seconds: float = MOST_SECONDS) -> None:
         self.request = request
+        self.most_seconds = most_seconds
         self.shelf = OutlineShelf()
         self.settings = [read_setting(setting) for setting in request.settings]
         self.bit_sets = {name: read_partial(file.data, name) for name, file in request.bit_sets.items()}
@@ -132,9 +140,18 @@ class Checker:
         sheet, variant = self.request.sheets[number], self.request.variants[which]
         outcome = Outcome(number=number, sheet=sheet, variant=dict(variant))
         try:
-            record, numbers = self._record(number, variant)
+            with limited_time(self.most_seconds):
+                record, numbers = self._record(number, variant)
         except InputError as error:
             return replace(outcome, mistakes=error.lines())
+        except (MemoryError, TooLong) as error:
+            # what is half worked out is of no use to the next
+            self.shelf = OutlineShelf()
+            wants = "more memory than a sheet of many may take"
+            if isinstance(error, TooLong):
+                wants = f"longer than the {self.most_seconds:g} s that a sheet of many may take"
+            advice = "simplify its outline, or run inlayfit plan on it alone"
+            return replace(outcome, mistakes=(f"{shown_name(sheet)}: takes {wants}: {advice}",))
         except Exception:
             import traceback
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import codecs
 import os
+import stat
 from collections.abc import Sequence
+from contextlib import suppress
 from typing import Final, NamedTuple
 
 from inlayfit.errors import InputError
@@ -76,12 +78,19 @@ def _inside(folder: str) -> tuple[list[str], list[str]]:
             names = sorted(
                 entry.name
                 for entry in entries
-                if entry.name.lower().endswith(ENDINGS) and not entry.name.startswith(".") and not entry.is_dir()
+                if entry.name.lower().endswith(ENDINGS) and not entry.name.startswith(".") and _may_hold_text(entry)
             )
     except OSError as error:
         raise InputError(f"cannot be read: {(error.strerror or str(error)).lower()}", place=folder) from error
     paths = [os.path.join(folder, name) for name in names]
     return [path for path in paths if path.endswith(ENDINGS)], [path for path in paths if not path.endswith(ENDINGS)]
+
+
+def _may_hold_text(entry: os.DirEntry[str]) -> bool:
+    """Whether an entry of a folder is read: no folder, and no pipe, which would be waited for."""
+    with suppress(OSError):
+        return not entry.is_dir() and not stat.S_ISFIFO(os.stat(entry.path).st_mode)
+    return True  # a link that leads nowhere is told as such
 
 
 def _has_base(path: str) -> bool:
