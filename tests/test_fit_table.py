@@ -19,7 +19,7 @@ from inlayfit.joint.schedule import schedule
 from inlayfit.outline.regions import Outline, outline_of, polygons_of
 from inlayfit.seat.as_cut import AsCutBit
 from inlayfit.seat.fit import Fit, fit
-from inlayfit.seat.joint_line import clearances
+from inlayfit.seat.joint_line import openings
 from inlayfit.seat.load import overlap_areas
 from inlayfit.seat.planned import PlannedPair
 from inlayfit.seat.rays import rays_of
@@ -73,7 +73,7 @@ def directly(this: Job, seated: Fit, one: dict[str, float]) -> tuple[float, floa
     )  # fmt: skip
     plan = rays_of(joint)
     lift = overlap_areas(joint, plan).lift_under(seated.seat.clamp_force, seated.strength.across)
-    return lift, clearances(joint, plan, this.joint.level_below).at_lift(lift, 0.1).largest
+    return lift, openings(joint, plan, this.joint.level_below).at_lift(lift, 0.1).largest
 
 
 def errors_of(name: str, count: int) -> tuple[np.ndarray, np.ndarray]:

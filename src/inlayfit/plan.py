@@ -72,7 +72,7 @@ def _stack(
     if cone_spare(job, found) < 0:
         return None
     # a plug without walls that bear, as of a ball higher than the pocket is deep, has nothing to draw pairs of
-    if outline is None or outline.fit is None or draws == 0 or outline.fit.seat.wall_load[0] <= 0:
+    if outline is None or outline.fit is None or draws == 0 or outline.fit.seat.wall_load.low <= 0:
         return depth_stack(job, found)
     from inlayfit.seat import fit as fitting
     from inlayfit.tolerance.draws import drawn_stack
@@ -123,4 +123,4 @@ def _pressed(seated: Fit | None) -> Pressed | None:
         return None
     seat = seated.seat
     # a plug without walls that bear, as of a ball higher than the pocket is deep, is not told how hard to press them
-    return Pressed(lift=seat.lift, bears=seat.wall_load[0] or None, closes=seat.closing_force)
+    return Pressed(lift=seat.lift, bears=seat.wall_load.low or None, closes=seat.closing_force)

@@ -6,7 +6,7 @@ from math import dist
 from typing import Final, Literal
 
 from inlayfit.pictures.canvas import Point
-from inlayfit.seat.joint_line import Clearances
+from inlayfit.seat.joint_line import Openings
 
 Width = Literal["closed", "within", "over"]
 SHARE_OF_LIMIT: Final = 0.25
@@ -14,7 +14,7 @@ SHARE_OF_LIMIT: Final = 0.25
 SAME: Final = 1e-6
 
 
-def line_runs(walls: Clearances, lift: float, limit: float) -> list[tuple[Width, list[Point]]]:
+def line_runs(walls: Openings, lift: float, limit: float) -> list[tuple[Width, list[Point]]]:
     """Stretches as (width, points along the wall) for a plug at this lift; lengths in mm."""
     runs: list[tuple[Width, list[Point]]] = []
     for wide, foot, normal, length in zip(

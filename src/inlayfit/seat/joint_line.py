@@ -22,8 +22,8 @@ class JointLine:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Clearances:
-    """Clearance of each wall for a plug at lift 0, `open` [mm], and its change with lift, `growth`.
+class Openings:
+    """How far each wall stands open for a plug at lift 0, `open` [mm], and its change with lift, `growth`.
 
     `foot` (n, 2), `normal` (n, 2) into the inlay, and `width` [mm] are each wall's, in order along it. Where wood is
     in the way `open` is negative: the joint is closed by crushing.
@@ -59,8 +59,8 @@ class Clearances:
         return float((limit - self.open[order[i]]) / self.growth)
 
 
-def clearances(pair: Pair, rays: Rays, level: float = 0.0) -> Clearances:
-    """Clearances at `level` [mm] below the base's original face."""
+def openings(pair: Pair, rays: Rays, level: float = 0.0) -> Openings:
+    """Openings at `level` [mm] below the base's original face."""
     pocket, plug = pair.sides
     shown = level * pocket.declared.slope
     use = (rays.corner < 0) & (rays.inside > shown + (pocket.declared.flank_radius if level > 0 else 0.0))
@@ -70,7 +70,7 @@ def clearances(pair: Pair, rays: Rays, level: float = 0.0) -> Clearances:
     edge_of_plug = (level + np.where(finite, below, 0.0)) * plug.actual.slope
     edge_of_pocket = (level - np.where(finite, depth, 0.0)) * pocket.actual.slope
     # a place that one of the bits never reached has wood against wood
-    return Clearances(
+    return Openings(
         open=np.where(finite, edge_of_plug - edge_of_pocket, -np.inf),
         growth=plug.actual.slope, foot=rays.foot[use], normal=rays.normal[use], width=rays.width[use],
     )  # fmt: skip

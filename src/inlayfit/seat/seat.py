@@ -12,7 +12,7 @@ import numpy as np
 from inlayfit.errors import InputError
 from inlayfit.joint.strength import FRICTION, SPREAD
 from inlayfit.seat.contacts import Contact, LostPoint, contacts, points_lost
-from inlayfit.seat.joint_line import Clearances, JointLine, clearances
+from inlayfit.seat.joint_line import JointLine, Openings, openings
 from inlayfit.seat.load import overlap_areas
 from inlayfit.seat.pair import Pair
 from inlayfit.seat.rays import Rays, rays_of
@@ -64,7 +64,7 @@ class Seat:
     joint_line: JointLine
     joint_line_levelled: JointLine | None
     joint_line_strong: JointLine
-    walls_seen: Clearances = field(repr=False, compare=False)
+    walls_seen: Openings = field(repr=False, compare=False)
     """Clearance of every wall, where ``seen`` is taken."""
 
     @property
@@ -134,8 +134,8 @@ def seat(touch: Touch, loads: Loads, standard: Standard = Standard()) -> Seat:
         return lifts[0], lifts[1]
 
     lift, lift_strong = under(loads.clamp_force_n)
-    face = clearances(pair, rays.every)
-    levelled = clearances(pair, rays.every, standard.level_below)
+    face = openings(pair, rays.every)
+    levelled = openings(pair, rays.every, standard.level_below)
     walls_seen = levelled if len(levelled.open) else face
     band = _wall_band(pair, rays)
     crushed = areas.above(lift)

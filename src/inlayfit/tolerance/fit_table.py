@@ -18,7 +18,7 @@ from inlayfit.outline.analysis import Kept
 from inlayfit.outline.edges import Array
 from inlayfit.seat.as_cut import AsCut
 from inlayfit.seat.fit import Fit
-from inlayfit.seat.joint_line import clearances
+from inlayfit.seat.joint_line import openings
 from inlayfit.seat.load import overlap_areas
 from inlayfit.seat.rays import rays_of
 from inlayfit.tolerance.walls import WallClasses
@@ -106,9 +106,9 @@ def _beyond(job: Job, fit: Fit, walls: WallClasses, angle: float, wider: float) 
     rays = fit.rays.over_other_floors(pair) if as_known else rays_of(pair)
     lift = overlap_areas(pair, rays).lift_under(fit.seat.clamp_force, fit.strength.across)
     level = job.joint.level_below
-    lines = clearances(pair, rays, level) if level else clearances(pair, rays)
+    lines = openings(pair, rays, level) if level else openings(pair, rays)
     if not len(lines.open):
-        lines = clearances(pair, rays)
+        lines = openings(pair, rays)
     turned, widened, none = np.array([angle]), np.array([wider]), np.zeros(1)
     walls_alone = walls.at(
         pocket_angle=turned, plug_angle=turned, pocket_wider=widened, plug_wider=widened, share=clamped_share(fit)
@@ -122,7 +122,7 @@ def _beyond(job: Job, fit: Fit, walls: WallClasses, angle: float, wider: float) 
 
 def clamped_share(fit: Fit) -> float:
     """Share of the walls' band that bears the clamp's force."""
-    return fit.seat.clamp_force / fit.seat.wall_load[0]
+    return fit.seat.clamp_force / fit.seat.wall_load.low
 
 
 def off_bits(cut: AsCut, angle: float, wider: float) -> AsCut:
