@@ -33,8 +33,6 @@ if TYPE_CHECKING:
 
 HOME_SD: Final = 0.05
 """A cut that goes by a lift known to this many mm, one standard deviation, may say where the plug will sit."""
-CERTAIN: Final = 0.99
-"""How likely what the plug rests on must be for the same."""
 TRIED: Final = 0.08
 """Stories at least this likely beside the likeliest are tried with each cut."""
 MOST_TRIED: Final = 6
@@ -285,8 +283,8 @@ def _repair(answer: DryFit, planned: FoundPair, seen: dict[Measured, Seen]) -> R
     table = _bench(planned, answer.expected)
     stories = [story for story in answer.diagnosis.stories if not _is_chip(story)]
     stories = stories or list(answer.diagnosis.stories)
-    holds = sum(story.chance for story in stories if story.hold == stories[0].hold)
-    certain = holds >= CERTAIN * sum(story.chance for story in stories)
+    # a plug that stands a little proud may lie on its floor, which only the pocket's depth tells
+    certain = "pocket" in seen or not planned.has_floor
     likely = [story for story in stories if story.chance >= TRIED * stories[0].chance][:MOST_TRIED]
     fit = planned.fit
     return Repair(

@@ -16,7 +16,7 @@ MORE: Final = {
     "pocket_v": "the V-bit ran too deep in the pocket",
     "plug_v": "the V-bit ran too deep on the plug",
     "pocket_clear": "the pocket's floor was cleared too deep",
-    "plug_clear": "the plug's own floor was cleared too deep, the plug itself sits lower than the reading says",
+    "plug_clear": "the plug's own floor was cleared too deep",
     "base_warp": "the base's face stood higher when it was cut than it lies now",
     "plug_warp": "the plug's face stood higher when it was cut than it lies now",
     "base_thickness": "the base is thicker than the sheet says",
