@@ -264,6 +264,15 @@ def force_text(newtons: float, unit: LengthUnit) -> str:
     return force_range_text(newtons, newtons, unit)
 
 
+def own_force_text(newtons: float, unit: LengthUnit) -> str:
+    """A force for people in the one unit that goes with their unit of length.
+
+    >>> own_force_text(4406, "mm"), own_force_text(100, "in")
+    ('4,410 N', '22 lbf')
+    """
+    return force_text(newtons, unit).partition(" (")[0]
+
+
 def force_range_text(low: float, high: float, unit: LengthUnit) -> str:
     """A range of forces for people.
 

@@ -10,8 +10,8 @@ from inlayfit.batch.ranking import margin, work
 from inlayfit.batch.run import Tally
 from inlayfit.batch.sheet_checker import Outcome, Request
 from inlayfit.batch.variants import variant_text
+from inlayfit.report.layout import Paint, plain
 from inlayfit.report.shop_text import minutes_text
-from inlayfit.report.text import Paint, plain
 
 Form = Literal["text", "jsonl", "csv"]
 

@@ -122,6 +122,7 @@ def _wood_left(facts: Facts, name: str, left: float, least: float, touch_off: fl
     reasons = [told(f"{name}.left", left=left) if left > 0 else told(f"{name}.none", past=-left)]
     if left < least - 1e-9 or left <= 0:
         status = "fail"
+        reasons.append(told("wood_left.wanted", least=least))
     elif worst < least - 1e-9:
         status = "doubtful"
         reasons.append(told("wood_left.worst", worst=worst))

@@ -6,6 +6,7 @@ import codecs
 import io
 import os
 import re
+import shutil
 import sys
 from collections.abc import Callable
 from typing import Final
@@ -20,6 +21,7 @@ WRONG_INPUT: Final = 2
 BUG: Final = 70
 INTERRUPTED: Final = 130
 READER_GONE: Final = 141
+NARROWEST, WIDEST = 40, 100
 _STEERING: Final = re.compile(
     # all controls but tab and line feed, and of escapes only those that colour
     r"[\x00-\x08\x0b-\x1a\x1c-\x1f\x7f-\x9f]|\x1b(?!\[(?:3[123]|1|0)m)"
@@ -36,6 +38,11 @@ def exit_status(verdict: str, strict: bool) -> int:
     """The one place that decides between 0 and 1."""
     fails = verdict == "does not fit" or (strict and verdict == "doubtful")
     return DOES_NOT_FIT if fails else FITS
+
+
+def columns() -> int:
+    """How wide a text may be: as the terminal or COLUMNS says, and no more than 100."""
+    return max(NARROWEST, min(WIDEST, shutil.get_terminal_size((WIDEST, 24)).columns))
 
 
 def emit(words: str) -> None:

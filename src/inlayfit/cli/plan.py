@@ -5,14 +5,29 @@ from __future__ import annotations
 import click
 
 from inlayfit.cli.completion import FILES
-from inlayfit.cli.endings import emit, exit_status, is_watched, painter, tell
+from inlayfit.cli.endings import columns, emit, exit_status, is_watched, painter, tell
 from inlayfit.cli.options import JudgingOptions, options
+
+
+def _parts(ctx: click.Context, parameter: click.Parameter, value: str | None) -> tuple[str, ...]:
+    """The parts named, each of which there is."""
+    from inlayfit.report.text import PARTS
+
+    named = tuple(name.strip() for name in value.split(",")) if value else ()
+    for name in named:
+        if name not in PARTS:
+            raise click.BadParameter(f"found {name!r}, expected some of {', '.join(PARTS)}")
+    return named
 
 
 @click.command()
 @click.argument("sheet", metavar="SHEET", type=FILES)
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True,
               help="Text for people, JSON for programs.")  # fmt: skip
+@click.option("--full", is_flag=True, help="Everything, not the first screen and the passes alone.")
+@click.option("--part", "parts", metavar="NAMES", callback=_parts,
+              help="Some of it in full: depths, outline, seat, tolerance, passes, shop, checks, change, assumed, "
+              "cautions; a comma parts them.")  # fmt: skip
 @click.option("--no-advice", is_flag=True, help="Do not work out what to change where a check asks for it.")
 @options
 @click.pass_context
@@ -20,6 +35,8 @@ def plan(
     ctx: click.Context,
     sheet: str,
     form: str,
+    full: bool,
+    parts: tuple[str, ...],
     no_advice: bool,
     given: JudgingOptions,
 ) -> None:
@@ -52,7 +69,10 @@ def plan(
         found_data = data(found, sheet=sheet, inputs=intake.inputs, advice=advised)
         emit(json.dumps(found_data, indent=2, ensure_ascii=False) + "\n")
     else:
-        from inlayfit.report.text import text
+        from inlayfit.report.text import PARTS, full_text, text
 
-        emit(text(found, advice=advised, paint=painter()))
+        if full or parts:
+            emit(full_text(found, parts or PARTS, advice=advised, paint=painter(), width=columns()))
+        else:
+            emit(text(found, advice=advised, paint=painter(), width=columns()))
     ctx.exit(exit_status(found.verdict, given.strict))

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from inlayfit.report.layout import wrapped
+from inlayfit.report.layout import WIDTH, wrapped
+from inlayfit.report.wording import title
 
 if TYPE_CHECKING:
     from inlayfit.advice.knobs import Code
@@ -39,18 +40,20 @@ CODE_WORDS: Final[dict[Code, str]] = {
 }
 
 
-def advice_part(advice: Advice | None) -> list[str]:
+def advice_part(advice: Advice | None, width: int = WIDTH) -> list[str]:
     """What to change, a line to paste for each, and what comes of them all together; nothing where none was asked."""
     if advice is None:
         return []
     lines: list[str] = []
     for step in advice.steps:
-        lines += wrapped("  ", f"{CODE_WORDS[step.code]}, for {', '.join(step.mends)}:", indent=4)
+        mends = ", ".join(map(title, step.mends))
+        lines += wrapped("  ", f"{CODE_WORDS[step.code]}, for {mends}:", indent=4, width=width)
         lines.append(f"    {' '.join(change.line for change in step.changes)}")
     if advice.planned is not None:
-        lines += wrapped("  ", together_words(advice), indent=4)
+        lines += wrapped("  ", together_words(advice), indent=4, width=width)
     elif advice.unmet:
-        lines += wrapped("  ", f"No single number within limits helps {', '.join(advice.unmet)}.", indent=4)
+        words = f"No single number within limits helps {', '.join(map(title, advice.unmet))}."
+        lines += wrapped("  ", words, indent=4, width=width)
     return ["Change this, planned again with every check", *lines] if lines else []
 
 
@@ -61,4 +64,4 @@ def together_words(advice: Advice) -> str:
     if advice.planned.verdict == "fits":
         return f"{these} it fits."
     verdict = "is still in doubt" if advice.planned.verdict == "doubtful" else "still does not fit"
-    return f"{these} it {verdict}: nothing within limits mends {', '.join(advice.unmet)}."
+    return f"{these} it {verdict}: no single number mends {', '.join(map(title, advice.unmet))}."

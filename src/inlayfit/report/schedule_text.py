@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from itertools import groupby
 from typing import Final
 
@@ -10,12 +10,12 @@ from inlayfit.joint.job import LevelledOver
 from inlayfit.joint.schedule import Part, Pass, Step
 from inlayfit.plan import Plan
 from inlayfit.quantity import length_text
-from inlayfit.report.layout import setting_digits, table, wrapped
+from inlayfit.report.layout import WIDTH, setting_digits, table, wrapped
 
 PART_WORDS: Final[dict[Part, str]] = {
     "pocket": "Pocket, in the base",
     "plug": "Plug, drawing mirrored",
-    "base": "Levelling after the glue-up, minus is above the face",
+    "base": "Levelling, after the glue-up",
 }
 STEP_WORDS: Final[dict[Step, str]] = {
     "clear": "clear the floor",
@@ -38,25 +38,38 @@ NOTHING_REACHED: Final = 0.999
 """A floor of which the V-bit must clear more than this share is not entered by the clearing bit."""
 
 
-def schedule_part(plan: Plan) -> list[str]:
+def schedule_part(plan: Plan, width: int = WIDTH) -> list[str]:
     """Passes by part, with each zero."""
-    job = plan.job
-    lines = [f"Pass schedule ({job.unit}): totals are depths below the face, a load is what one pass takes"]
+    lines = [f"Pass schedule ({plan.job.unit}): totals are depths below the face, a load is what one pass takes"]
     for part, entries in groupby(plan.facts.passes, key=lambda entry: entry.part):
-        lines += _part(part, list(entries), plan)
-    if job.plug.cut_out and job.bits.cut_out is None:
+        lines += _part(part, list(entries), plan, width)
+    return [*lines, *no_bit_lines(plan)]
+
+
+def no_bit_lines(plan: Plan) -> list[str]:
+    """Steps for which the sheet names no bit."""
+    lines = []
+    if plan.job.plug.cut_out and plan.job.bits.cut_out is None:
         lines.append("  No bit is named for the cut-out: saw the plug out, or set bits.cut_out.")
-    if job.bits.levelling is None:
+    if plan.job.bits.levelling is None:
         lines.append("  No bit is named for levelling: plane or sand it level, or set bits.levelling.")
     return lines
 
 
-def _part(part: Part, entries: Sequence[Pass], plan: Plan) -> list[str]:
+def zero_words(entry: Pass, plan: Plan) -> str:
+    """Where a part's zero is taken."""
+    face = "the plug's face" if entry.part == "plug" else "the base's face"
+    if entry.zero != "bed":
+        return face
+    return f"the bed, {length_text(_thickness(entry, plan), plan.job.unit)} under {face}"
+
+
+def _thickness(entry: Pass, plan: Plan) -> float:
+    return plan.job.plug.thickness if entry.part == "plug" else plan.job.base.thickness
+
+
+def _part(part: Part, entries: Sequence[Pass], plan: Plan, width: int) -> list[str]:
     """Heading with the zero, and the passes as a table."""
-    thickness = plan.job.plug.thickness if part == "plug" else plan.job.base.thickness
-    zero = "the plug's face" if part == "plug" else "the base's face"
-    if entries[0].zero == "bed":
-        zero = f"the bed, {length_text(thickness, plan.job.unit)} under {zero}"
     columns = ["step", "bit", "pass", "total", "load"]
     if part == "plug":
         columns[3:3] = ["start", "below start"]
@@ -66,22 +79,28 @@ def _part(part: Part, entries: Sequence[Pass], plan: Plan) -> list[str]:
     before: Pass | None = None
     for _, run in groupby(entries, key=lambda entry: (entry.step, entry.cutter, entry.over)):
         passes = list(run)
-        # one line for passes that only go on deeper; a plug's start depth moves from pass to pass
-        alike = part != "plug" or passes[0].step == "cut out"
+        # one line for passes that only go on deeper; a plug's start depth moves from pass to pass, and a levelling
+        # pass lies above the face or below it
+        alike = part == "pocket" or passes[0].step == "cut out"
         if passes[0].step == "cut out":
             _dry_fit(rows, notes)
         for lot in [passes] if alike else [[entry] for entry in passes]:
             first = before is None or before.step != lot[0].step
-            rows.append(_row(lot, columns, thickness, plan, first=first))
+            rows.append(_row(lot, columns, plan, first=first))
             notes.append("; ".join(_notes(lot, before, plan)))
             before = lot[-1]
     if part == "plug" and (before is None or before.step != "cut out"):
         _dry_fit(rows, notes)
-    told = wrapped("    ", DRY_FIT, indent=6) if part == "plug" else []
-    sawn = ""
-    if part == "base" and plan.facts.levelling.sawn_off > 0 and plan.job.level.saw_to is not None:
-        sawn = f", the back sawn off to {length_text(plan.job.level.saw_to, plan.job.unit)} above it first"
-    return [f"  {PART_WORDS[part]}{sawn}; zero on {zero}"] + [f"    {line}" for line in table(rows, notes)] + told
+    dry_fit = wrapped("    ", DRY_FIT, indent=6, width=width) if part == "plug" else []
+    heading = f"  {PART_WORDS[part]}{sawn_words(part, plan)}; zero on {zero_words(entries[0], plan)}"
+    return [heading, *(f"    {line}" for line in table(rows, notes, width=width - 4)), *dry_fit]
+
+
+def sawn_words(part: Part, plan: Plan) -> str:
+    """Before levelling: what is sawn off first."""
+    if part != "base" or plan.facts.levelling.sawn_off <= 0 or plan.job.level.saw_to is None:
+        return ""
+    return f", the back sawn off to {length_text(plan.job.level.saw_to, plan.job.unit)} above it first"
 
 
 def _dry_fit(rows: list[list[str]], notes: list[str]) -> None:
@@ -98,13 +117,10 @@ def _notes(lot: Sequence[Pass], before: Pass | None, plan: Plan) -> list[str]:
     if before is None or before.cutter != first.cutter:
         notes.append("touch off")
         if before is not None and before.step == first.step:
-            notes.append("only what the larger bit left")
+            notes.append("clears the rest")
     for entry in lot:
         if entry.breaks_skin:
-            left = plan.facts.skin_left(entry)
-            shown = length_text(left, plan.job.unit, with_unit=False)
-            breaks = f"leaves {shown} of the skin and breaks it" if left > 0 else "breaks the skin"
-            notes.append(f"pass {entry.number} {breaks}: stand aside")
+            notes.append(f"{breaking_words(entry, plan)}: stand aside")
     if first.step == "clear" and plan.facts.outline is not None:
         floors = plan.facts.outline.floor
         floor = floors.pocket if first.part == "pocket" else floors.plug
@@ -113,7 +129,7 @@ def _notes(lot: Sequence[Pass], before: Pass | None, plan: Plan) -> list[str]:
     return notes
 
 
-def _row(lot: Sequence[Pass], columns: Sequence[str], thickness: float, plan: Plan, *, first: bool) -> list[str]:
+def _row(lot: Sequence[Pass], columns: Sequence[str], plan: Plan, *, first: bool) -> list[str]:
     entry = lot[-1]
     count = f"{entry.number}" if len(lot) == 1 else f"{lot[0].number} to {entry.number}"
 
@@ -128,8 +144,23 @@ def _row(lot: Sequence[Pass], columns: Sequence[str], thickness: float, plan: Pl
         "pass": f"{count} of {entry.of}",
         "start": number(entry.start_depth),
         "below start": number(entry.depth_below_start),
-        "total": number(entry.total_depth),
+        "total": _height(entry, number),
         "load": number(entry.load),
-        "above bed": number(thickness - entry.total_depth),
+        "above bed": number(_thickness(entry, plan) - entry.total_depth),
     }
     return [cells[column] for column in columns]
+
+
+def _height(entry: Pass, number: Callable[[float | None], str]) -> str:
+    """A depth below the face; of levelling, whether above or below it: no sign is to be taken for the machine's."""
+    if entry.step != "level":
+        return number(entry.total_depth)
+    return f"{number(abs(entry.total_depth))} {'above' if entry.total_depth < 0 else 'below'}"
+
+
+def breaking_words(entry: Pass, plan: Plan) -> str:
+    """What a levelling pass does that goes through the wood over the surface gap, or leaves too little of it."""
+    left = plan.facts.skin_left(entry)
+    if left <= 0:
+        return "breaks through to the gap"
+    return f"leaves {length_text(left, plan.job.unit, with_unit=False)} over the gap, which breaks"

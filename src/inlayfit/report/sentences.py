@@ -8,85 +8,91 @@ from __future__ import annotations
 
 from typing import Final
 
+TITLES: Final[dict[str, str]] = {
+    "hold-downs": "hold-downs",
+    "touch-off": "touch-off",
+    "plug-web": "plug back",
+    "stack": "tolerances",
+}
+"""Names of checks for people, where the id read as words would not do."""
+
 SENTENCES: Final[dict[str, str]] = {
     # why a check was not made
     "needs.outline": "needs an outline",
-    "needs.fit": "needs the fit as cut",
-    "needs.longer_cone": "not known where a cone is too short",
-    "needs.partner": "no drawing of the plug to compare",
+    "needs.fit": "needs the fit as cut (run without --nominal)",
+    "needs.longer_cone": "not known while a V-bit's cone is too short",
+    "needs.partner": "needs a drawing of the plug",
     "needs.a_blank": "needs base.blank or plug.blank",
     "needs.keys": "needs {keys:and}",
     # the cut's steps
     "step.clear": "clearing",
-    "step.walls": "the walls' cut",
-    "step.cut out": "the cut-out",
+    "step.walls": "cutting the walls",
+    "step.cut out": "cutting out",
     "step.level": "levelling",
     "step.clear_with": "clearing with {bit}",
-    "step.walls_with": "the walls' cut with {bit}",
-    "step.cut out_with": "the cut-out with {bit}",
+    "step.walls_with": "cutting the walls with {bit}",
+    "step.cut out_with": "cutting out with {bit}",
     "step.level_with": "levelling with {bit}",
     # glue-gap
     "glue_gap.drawn": "{gap} between the pocket's floor and the plug's face",
-    "glue_gap.as_cut": "{gap} between the pocket's floor and the plug's face as cut, once clamped",
-    "glue_gap.fillet": "the ball tip leaves a fillet {fillet} high where the wall meets the floor",
+    "glue_gap.as_cut": "{gap} between the pocket's floor and the plug's face, once clamped",
+    "glue_gap.fillet": "the ball tip leaves a fillet {fillet} high where wall and floor meet",
     "glue_gap.clearing_fillet": "the clearing bit's corners leave a fillet {fillet} high beside the wall's foot",
     "glue_gap.clear_the_corners": "a glue gap above the fillet, or a clearing bit with square corners to finish",
-    "glue_gap.above_0": "set a glue gap above 0: the plug's face is on the floor before its walls touch",
-    "glue_gap.declare_or_larger": (
-        "declare what the bit measures, or a glue gap of {gap}: as it is, the plug's face is on the floor before its "
-        "walls hold it"
-    ),
-    "glue_gap.clear_the_fillet": "a glue gap as high as the fillet, or a bit with a point or flat",
-    "glue_gap.larger": "a larger glue gap: touch-off errors and fuzz use it up",
-    "glue_gap.larger_or_declare": "{gap} as the glue gap, or declare what the bit measures",
-    "glue_gap.smaller": "a smaller glue gap: thick glue is weak, and the plug is less deep",
-    "glue_gap.let_down": ("let the plug down to where it was drawn: the check of the seat says what holds it up"),
+    "glue_gap.above_0": "a glue gap above 0, since the plug's face lands on the floor before its sides are tight",
+    "glue_gap.declare_or_larger": "a glue gap of {gap}, or declare what the bit measures",
+    "glue_gap.clear_the_fillet": "a glue gap as high as the fillet, or a bit with a point or a flat tip",
+    "glue_gap.larger": "a larger glue gap, since touch-off errors and fuzz use it up",
+    "glue_gap.larger_or_declare": "a glue gap of {gap}, or declare what the bit measures",
+    "glue_gap.smaller": "a smaller glue gap, since thick glue is weak and the plug less deep",
+    "glue_gap.let_down": "clear what holds the plug up; the seat check names it",
     # surface-gap
     "surface_gap.drawn": "{gap} between the base's face and the plug's own floor",
-    "surface_gap.as_cut": "{gap} between the base's face and the plug's own floor as cut, once clamped",
+    "surface_gap.as_cut": "{gap} between the base's face and the plug's own floor, once clamped",
     "surface_gap.fillet": "the ball tip leaves a fillet {fillet} high at the foot of the plug's wall",
     "surface_gap.clearing_fillet": "the clearing bit's corners leave a fillet {fillet} high beside the plug's wall",
-    "surface_gap.above_0": "set a surface gap above 0: the plug's own floor lands on the base's face",
-    "surface_gap.larger": "a larger surface gap: chips, fuzz and a plug that sinks use it up",
+    "surface_gap.above_0": "a surface gap above 0, since the plug's own floor lands on the base's face",
+    "surface_gap.larger": "a larger surface gap, since chips and fuzz use it up",
     # base-floor, plug-web
-    "base_floor.left": "{left} left under the pocket",
-    "base_floor.none": "no wood left under the pocket: the cut goes {past} past the stock",
+    "base_floor.left": "{left} of wood left under the pocket",
+    "base_floor.none": "no wood left under the pocket: the cut goes {past} through the board",
     "base_floor.remedy": "a shallower pocket or a thicker base",
-    "plug_web.left": "{left} left behind the plug's own floor",
-    "plug_web.none": "no wood left behind the plug's own floor: the cut goes {past} past the stock",
+    "plug_web.left": "{left} of wood left behind the plug's own floor",
+    "plug_web.none": "no wood left behind the plug's own floor: the cut goes {past} through the blank",
     "plug_web.remedy": "a thicker plug blank, a shallower pocket or a smaller surface gap",
+    "wood_left.wanted": ", at least {least} wanted",
     "wood_left.worst": ", {worst} in the worst case of touch-off and thickness",
     # cone-reach
     "cone_reach.cone": "the cone of {bit} is {cone} high, the {part}'s walls are {deep} deep",
-    "cone_reach.short": ": above it the wall stands too thick, and the plug sits {short} too high",
-    "cone_reach.assumed": "a diameter is assumed",
+    "cone_reach.short": ": above the cone the wall stays too thick, and the plug sits {short} too high",
+    "cone_reach.assumed": "its diameter is assumed",
     "cone_reach.remedy": "a larger V-bit, a shallower pocket or a smaller surface gap",
     "cone_reach.measure": "measure the cone's largest diameter and set {keys:and}",
     # bit-reach
     "bit_reach.short": "{bit} reaches {reach} and cuts {deep} deep",
     "bit_reach.short_cutting_out": "{bit} reaches {reach} and cuts {deep} deep where it cuts the plug out",
     "bit_reach.unknown": "no reach is given for {bits:list}",
-    "bit_reach.spare": "{spare} to spare at the least, with {bit}",
+    "bit_reach.spare": "{spare} or more to spare, least with {bit}",
     "bit_reach.longer": "a longer bit, more stick-out or a shallower cut",
-    "bit_reach.saw_out": "a longer bit as bits.cut_out, or saw the plug out: plug.cut_out: no",
-    "bit_reach.measure": "measure how deep each goes before holder or shank touches, and set its reach",
+    "bit_reach.saw_out": "a longer bit as bits.cut_out, or saw the plug out (plug.cut_out: no)",
+    "bit_reach.measure": "measure how deep each bit goes before holder or shank touches, and set its reach",
     # pass-load
-    "pass_load.load": "the heaviest pass takes {load} of the {most} that {bit} may take",
+    "pass_load.load": "the heaviest pass takes {load}; {bit} may take {most}",
     "pass_load.assumed": "assumed: {keys:list}",
-    "pass_load.remedy": "set each bit's depth_of_cut to what bit and machine bear in this wood",
+    "pass_load.remedy": "set each bit's depth_of_cut to what bit and machine can take in this wood",
     # floor-ridges
     "floor_ridges.none": "the clearing bit reaches the floors, and leaves no ridges that count",
-    "floor_ridges.high": "{bit} stepping over {stepover} leaves ridges {ridge} high",
-    "floor_ridges.over": ", and the {name} is {gap}",
+    "floor_ridges.high": "{bit} leaves ridges {ridge} high at a stepover of {stepover}",
+    "floor_ridges.over": ", {name} {gap}",
     "floor_ridges.share": ", {share:share} of the {name}",
-    "floor_ridges.sits_on_them": ("a smaller stepover: where the V-bit clears the floor the plug sits on its ridges"),
-    "floor_ridges.sits_on_clearing": "a smaller stepover: the plug sits on the clearing bit's ridges",
-    "floor_ridges.finer": "a smaller stepover leaves more of the {name}",
+    "floor_ridges.sits_on_them": "a smaller stepover, since the plug sits on the V-bit's ridges",
+    "floor_ridges.sits_on_clearing": "a smaller stepover, since the plug sits on the clearing bit's ridges",
+    "floor_ridges.finer": "a smaller stepover",
     # levelling
-    "levelling.left": "{left} of inlay left after levelling and sanding, where the pocket has its full depth",
+    "levelling.left": "{left} of inlay left after levelling and sanding, at full depth",
     "levelling.inlay_gone": "levelling {below} below the face cuts the whole inlay away",
     "levelling.sanded_away": "sanding {sanding} after levelling takes what is left of the inlay",
-    "levelling.rim": ("the plug's border reaches {rim} past what the levelling bit covers: a rim of it stays standing"),
+    "levelling.rim": "the levelling bit misses the outer {rim} of the plug's border: a rim stays standing",
     "levelling.level_less": "a smaller level_below or a deeper pocket",
     "levelling.take_less": "less levelling and sanding, or a deeper pocket",
     "levelling.cover_the_rim": "a larger levelling bit, a narrower border, or a larger board",
@@ -94,14 +100,14 @@ SENTENCES: Final[dict[str, str]] = {
     "levelling.finer": "a smaller stepover of the levelling bit, or one with square corners",
     "levelling.deeper": "a deeper pocket, or less levelling and sanding",
     # fine-strokes, fine-gaps
-    "fine_strokes.uncut": "strokes as narrow as {width} are not cut at all: the tip is {tip} wide",
+    "fine_strokes.uncut": "strokes down to {width} are not cut: the tip is {tip} wide",
     "fine_strokes.narrowest": "the narrowest stroke, {width}, is cut {deep} deep",
     "fine_strokes.shallow": "{share:share} of the outline stays under half depth",
     "fine_strokes.in_corners": ", all of it in corners",
     "fine_strokes.cut_to": "{width} wide, cut {deep} deep",
     "fine_strokes.widen": "a sharper tip, a larger design, or widen these strokes",
-    "fine_strokes.deeper": "a narrower V angle or a larger design cuts deeper, a shallower pocket evens it out",
-    "fine_gaps.uncut": "gaps as narrow as {width} are not cut at all on the plug: the tip is {tip} wide",
+    "fine_strokes.deeper": "a narrower V angle or a larger design cuts deeper; a shallower pocket evens it out",
+    "fine_gaps.uncut": "gaps down to {width} are not cut on the plug: the tip is {tip} wide",
     "fine_gaps.none": "no gap between strokes",
     "fine_gaps.narrowest": "the narrowest gap, {width}, is cut {deep} deep below the start",
     "fine_gaps.shallow": "{share:share} of the outline stays under half the plug's cut",
@@ -119,122 +125,121 @@ SENTENCES: Final[dict[str, str]] = {
     "narrow.sanded_away": "{width} wide, sanded away",
     "narrow.left": "{width} wide, {left} left",
     # thin-walls
-    "thin_walls.between": "wood of the base between pockets down to {width}",
+    "thin_walls.between": "wood between pockets down to {width}",
     "thin_walls.ribs": "ribs of the plug down to {width}",
     "thin_walls.to_edge": "{width} of base to the board's {edge} edge",
-    "thin_walls.pushes": "{thin:and}: clamped, the taper pushes sideways with up to {times:.1f} times the force",
+    "thin_walls.pushes": "{thin:and}; clamped, the taper pushes sideways with up to {times:.1f} times the force",
     "thin_walls.none": "no strokes or gaps with facing walls",
     "thin_walls.thinnest": "the thinnest wood between walls is {width}",
-    "thin_walls.remedy": "make it wider, a shallower joint, or clamp gently and evenly",
+    "thin_walls.remedy": "make it wider, make the joint shallower, or clamp gently and evenly",
     # clearing-access
     "clearing_access.no_bit": "no clearing bit: the V-bit clears both floors",
     "clearing_access.no_floor": (
-        "{bit} reaches nothing in the pocket, where every stroke ends in a V before its full depth, and {plug:share} "
-        "of the plug's own floor within its border, the V-bit clears the rest"
+        "{bit} clears none of the pocket (every stroke ends in a V) and {plug:share} of the plug's own floor; the "
+        "V-bit clears the rest"
     ),
     "clearing_access.filleted": "its rounded corners leave a fillet over {share:share} of the pocket's floor",
     "clearing_access.reaches": (
-        "{bit} reaches {pocket:share} of the pocket's floor and {plug:share} of the plug's own floor within its "
-        "border, the V-bit clears the rest"
+        "{bit} clears {pocket:share} of the pocket's floor and {plug:share} of the plug's own floor; the V-bit "
+        "clears the rest"
     ),
     "clearing_access.smaller": "a smaller clearing bit, alone or after the larger one",
     "clearing_access.name_a_bit": "name a clearing bit, or take the time",
     # survives-levelling
-    "survives_levelling.left": "the narrowest stroke is {left} deep after levelling and sanding",
+    "survives_levelling.left": "{left} of the narrowest stroke is left after levelling and sanding",
     "survives_levelling.wears_through": ", less than the {least} that lasts",
     "survives_levelling.all_taken": "levelling and sanding take {taken}, more than the narrowest stroke is deep",
-    "survives_levelling.vanish": "strokes narrower than {width} vanish when levelled {below} below the face",
+    "survives_levelling.vanish": "strokes under {width} vanish when levelled {below} below the face",
     "survives_levelling.less_or_deeper": "level and sand less, or a deeper pocket",
     "survives_levelling.level_less": "level less, widen these strokes or make the design larger",
     "survives_levelling.less_or_wider": "level and sand less, or widen these strokes",
     # corners
-    "corners.lose": "corners lose {worst} at the most to the tip",
+    "corners.lose": "the tip rounds off up to {worst} of a corner",
     "corners.none": "no sharp corners",
-    "corners.pocket": "corner, {angle:.0f} deg: {lost} of it is lost",
-    "corners.plug": "inner corner, {angle:.0f} deg: {lost} of it is lost",
-    "corners.remedy": "a sharper tip, or ease these points in the drawing so that none is missed",
+    "corners.pocket": "corner, {angle:.0f} deg: {lost} of it is missing",
+    "corners.plug": "inner corner, {angle:.0f} deg: {lost} of it is missing",
+    "corners.remedy": "a sharper tip, or round these corners in the drawing so that none is missed",
     # seat
     "seat.open": (
-        "clamped with {clamp:force} the plug sits {lift:height}, and the joint is open by more than {line} on "
-        "{share:share} of the outline"
+        "clamped with {clamp:force} the plug {lift:stands}; the joint is open by more than {line} on {share:share} "
+        "of the outline"
     ),
     "seat.open_if_strong": (
-        "the clamp closes the joint by the strength of {strength}; were the wood four times as strong where it is "
-        "crushed, {share:share} of the outline would stay open by more than {line}"
+        "on hard spots, four times as strong as {strength}, {share:share} of the outline stays open by more than "
+        "{line}"
     ),
-    "seat.on_floor": "the plug is on the floor before its walls hold it",
-    "seat.on_fillet": "the plug is on the fillet before its walls hold it",
+    "seat.on_floor": "the plug lands on the floor before its sides are tight",
+    "seat.on_fillet": "the plug lands on the fillet before its sides are tight",
     "seat.clamp_drives_down": (
-        "the walls bear {low:force} to {high:force}, and a clamp of {clamp:force} may drive the plug to the floor"
+        "a clamp of {clamp:force} may drive the plug to the floor: its sides carry {low:force} to {high:force}"
     ),
     "seat.end_grain": "a part shows end grain, whose strength is not in the table",
-    "seat.on_its_walls": "clamped with {clamp:force} the plug sits {lift:height}, on its walls",
+    "seat.on_its_walls": "clamped with {clamp:force} the plug {lift:stands}, tight on its sides",
     "seat.clear_the_floor": "a larger glue gap or a finer stepover, and declare what the bit measures",
     "seat.clamp_less": "less clamping pressure, or a deeper joint",
-    "seat.clamp_between": "clamp with {least:force} to {most:force}, or a deeper joint",
-    "seat.clamp_at_most": "clamp with no more than {most:force}, or a deeper joint",
+    "seat.clamp_between": "clamp with {least:force} to {most:force}, or make the joint deeper",
+    "seat.clamp_at_most": "clamp with no more than {most:force}, or make the joint deeper",
     "seat.end_grain_remedy": "set crush_strength for that part, or try a small pair",
     "seat.no_clamp_closes": (
-        "no clamp closes it: the walls themselves are in the way; measure the bit and declare what it measures"
+        "no clamp closes it: the sides themselves are in the way. Measure the bit and declare what it measures"
     ),
-    "seat.would_close": (
-        "{force:force} would close it; better ease the corners and strokes that hold it up, or a sharper tip"
-    ),
+    "seat.would_close": "{force:force} would close it; better round the corners that hold it up, or use a sharper tip",
     "seat.would_close_even_then": (
-        "{force:force} would close it even then; better ease the corners and strokes that hold it up, or a sharper tip"
+        "{force:force} would close it on hard spots too; better round the corners that hold it up, or use a sharper "
+        "tip"
     ),
     # joint-line
-    "joint_line.widest": "the joint line is {widest} at its widest, {mean} on the mean",
-    "joint_line.if_strong": "{widest} were the wood four times as strong where it is crushed",
+    "joint_line.widest": "the joint line is {widest} at its widest, {mean} on average",
+    "joint_line.if_strong": "{widest} on hard spots of the wood",
     "joint_line.open": "open by {by}",
-    "joint_line.remedy": "measure the bit and declare what it measures; ease what holds the plug up",
+    "joint_line.remedy": "measure the bit and declare what it measures; clear what holds the plug up",
     # what holds the plug up
     "tip.flat": "a {width} tip",
     "tip.ball": "a ball tip of {radius} radius",
     # rounding it at the face leaves the plug's edge sharp further down, where the pocket's is round
     "corner.pocket": (
-        "corner, {angle:.0f} deg: {tip} holds the plug {lift:height}{lost:lost}; a sharper tip lowers it; eased by "
-        "{radius} the point is not missed"
+        "corner, {angle:.0f} deg: with {tip} the plug {lift:stands} here{lost:lost}; a sharper tip lowers it; "
+        "rounded by {radius} the point is not missed"
     ),
     "corner.plug": (
-        "inner corner, {angle:.0f} deg: {tip} holds the plug {lift:height}{lost:lost}; ease the outline by {radius}, "
-        "or use a sharper tip"
+        "inner corner, {angle:.0f} deg: with {tip} the plug {lift:stands} here{lost:lost}; round the outline by "
+        "{radius}, or use a sharper tip"
     ),
     "contact.stroke_uncut": (
-        "stroke {width} wide: is not cut, and holds the plug {lift:height}; widen it to {widen}, or a sharper tip"
+        "stroke {width} wide: not cut, the plug {lift:stands} here; widen it to {widen}, or a sharper tip"
     ),
     "contact.stroke_short": (
-        "stroke {width} wide: is cut short by the tip, and holds the plug {lift:height}; widen it to {widen}, or a "
-        "sharper tip"
+        "stroke {width} wide: the tip does not reach full depth, the plug {lift:stands} here; widen it to {widen}, "
+        "or a sharper tip"
     ),
     "contact.gap_uncut": (
-        "gap {width} wide: is not cut, and holds the plug {lift:height}; widen it to {widen}, or a sharper tip"
+        "gap {width} wide: not cut, the plug {lift:stands} here; widen it to {widen}, or a sharper tip"
     ),
     "contact.gap_short": (
-        "gap {width} wide: is cut short by the tip, and holds the plug {lift:height}; widen it to {widen}, or a "
+        "gap {width} wide: the tip does not reach full depth, the plug {lift:stands} here; widen it to {widen}, or a "
         "sharper tip"
     ),
-    "contact.walls": "the walls holds the plug {lift:height}",
-    "contact.rib": "a rib of the base in a groove of the plug holds the plug {lift:height}",
+    "contact.walls": "on its sides the plug {lift:stands}",
+    "contact.rib": "on a rib of the base in a groove of the plug, the plug {lift:stands}",
     "contact.fillet": (
-        "the ball's fillet at the foot of the wall holds the plug {lift:height}; a larger glue gap clears it"
+        "on the ball tip's fillet at the foot of the wall, the plug {lift:stands}; a larger glue gap clears it"
     ),
     "contact.clearing_fillet_pocket": (
-        "the fillet of the clearing bit's corners, beside the foot of the wall, holds the plug {lift:height}; a larger "
-        "glue gap or a square bit clears it"
+        "on the fillet of the clearing bit's corners at the foot of the wall, the plug {lift:stands}; a larger glue "
+        "gap or a square bit clears it"
     ),
     "contact.clearing_fillet_plug": (
-        "the fillet of the clearing bit's corners on the plug's own floor holds the plug {lift:height}; a larger "
-        "surface gap or a square bit clears it"
+        "on the fillet of the clearing bit's corners on the plug's own floor, the plug {lift:stands}; a larger surface "
+        "gap or a square bit clears it"
     ),
-    "contact.floor": "the floor holds the plug {lift:height}; a larger glue gap clears it",
+    "contact.floor": "on the floor, the plug {lift:stands}; a larger glue gap clears it",
     # how much the wood bears
-    "strength.given": "{wood}, as given",
-    "strength.unnamed": "an unnamed {part} wood, assumed",
-    "strength.unknown": "{wood}, not in the table, assumed",
-    "strength.published": "{wood}, across the grain, published",
+    "strength.given": "{wood} as given",
+    "strength.unnamed": "a {part} of unknown wood",
+    "strength.unknown": "{wood}, not in the table",
+    "strength.published": "{wood}",
     "strength.weakest": "{wood}, the weakest that {name:quoted} may be",
-    "strength.estimated": "{wood}, an {status}",
+    "strength.estimated": "{wood} ({status})",
     # mirror
     "mirror.as_it_is": "the plug's drawing is not mirrored: it lies on the pocket's as it is",
     "mirror.stretched": "against the pocket's, the plug's drawing is {wide} and {high}: it was stretched",
@@ -254,24 +259,26 @@ SENTENCES: Final[dict[str, str]] = {
     "mirror.smaller": "the plug's drawing is {share:fine share} smaller than the pocket's",
     "mirror.times": "the plug's drawing is {times:.4g} times as large as the pocket's",
     "mirror.plug_lacks_both": (
-        "the plug's drawing lacks {regions:count region} and {holes:count hole} that the other has"
+        "the pocket's drawing has {regions:count region} and {holes:count hole} more than the plug's"
     ),
-    "mirror.plug_lacks_regions": "the plug's drawing lacks {regions:count region} that the other has",
-    "mirror.plug_lacks_holes": "the plug's drawing lacks {holes:count hole} that the other has",
-    "mirror.pocket_lacks_both": ("the pocket's lacks {regions:count region} and {holes:count hole} that the other has"),
-    "mirror.pocket_lacks_regions": "the pocket's lacks {regions:count region} that the other has",
-    "mirror.pocket_lacks_holes": "the pocket's lacks {holes:count hole} that the other has",
-    "mirror.differ_at_best": "mirrored and placed as well as may be, the drawings differ by up to {apart}",
+    "mirror.plug_lacks_regions": "the pocket's drawing has {regions:count region} more than the plug's",
+    "mirror.plug_lacks_holes": "the pocket's drawing has {holes:count hole} more than the plug's",
+    "mirror.pocket_lacks_both": (
+        "the plug's drawing has {regions:count region} and {holes:count hole} more than the pocket's"
+    ),
+    "mirror.pocket_lacks_regions": "the plug's drawing has {regions:count region} more than the pocket's",
+    "mirror.pocket_lacks_holes": "the plug's drawing has {holes:count hole} more than the pocket's",
+    "mirror.differ_at_best": "mirrored and laid on each other, the drawings differ by up to {apart}",
     "mirror.differ": "mirrored, the drawings differ by up to {apart}",
     "mirror.turned": "the plug's drawing is turned by {by:.3g} degrees",
     "mirror.top_to_bottom": ("the plug's drawing is turned by 180 degrees: mirrored top to bottom, not left to right"),
     "mirror.agrees": "mirrored, the plug's drawing agrees with the pocket's within {apart}",
-    "mirror.no_match": "without its like",
+    "mirror.no_match": "only in one of the drawings",
     "mirror.apart": "{apart} apart as drawn",
     "mirror.mirror_it": "mirror the plug's drawing left to right",
     "mirror.scale_alike": "scale both ways alike",
     "mirror.one_size": "bring both drawings to one size",
-    "mirror.add_lacking": "put into one drawing what it lacks",
+    "mirror.add_lacking": "draw in both what one of them has",
     "mirror.anew": "make the plug's drawing anew by mirroring the pocket's",
     "mirror.turn_back": "turn it back, or turn the plug round when it goes in and mind its grain",
     # blank-margin
@@ -296,22 +303,22 @@ SENTENCES: Final[dict[str, str]] = {
     "hold_downs.struck_by_cutter": "{bit}",
     "hold_downs.struck_by_shank": "the shank of {bit}",
     "hold_downs.struck_by_collet": "the collet of {bit}",
-    "hold_downs.clear": "{hold_down} is clear of {step} by {by} ({bit}) at the least",
+    "hold_downs.clear": "{hold_down} stays clear of {step} by {by} or more ({bit})",
     "hold_downs.struck": "{hold_down} is struck in {step} by {bit}, at ({x:bare}, {y:bare}) from the datum",
     "hold_downs.struck_in_more": (
         "{hold_down} is struck in {step} by {bit}, at ({x:bare}, {y:bare}) from the datum, and in {others:and}"
     ),
     "hold_downs.under_the_cut": "they stay under all that is cut",
-    "hold_downs.not_all": "not all of it is looked at without {keys:list}",
-    "hold_downs.no_collet": "the collet nut is not looked at without bits.collet",
+    "hold_downs.not_all": "not fully checked without {keys:list}",
+    "hold_downs.no_collet": "the collet nut is not checked without bits.collet",
     "hold_downs.reach_of": "the reach of {bit}",
     "hold_downs.stick_out_of": "the stick_out of {bit}",
     "hold_downs.move": "move it, or hold the part down another way",
-    "hold_downs.more_room": "more room: a clamp slips, and a bit runs out",
+    "hold_downs.more_room": "more room, since a clamp slips and a bit runs out",
     "hold_downs.set": "set {keys:and}",
     # wood-movement
     "wood_movement.moves": (
-        "from {before:.1f} % to {after:.1f} % moisture {plug} over the {width} of region {region:d}, half of it at "
+        "from {before:.1f} % to {after:.1f} % moisture {plug} across {width} of region {region:d}, half of it at "
         "each wall{sawn:sawn}"
     ),
     "wood_movement.remedy": (
@@ -321,38 +328,38 @@ SENTENCES: Final[dict[str, str]] = {
     "movement.swells": "the plug swells {by} than its pocket",
     "movement.more": "{by} more",
     "movement.less": "{by} less",
-    "movement.sawn": " ({first} to {last} by how the boards are sawn)",
+    "movement.sawn": " ({first} to {last} depending on how the boards are sawn)",
     "movement.on_the_board": "{plug} over {width} in the direction {direction:.0f} deg on the board{sawn:sawn}",
     "movement.name_the_wood": "{wood} or {own}",
     "movement.which": "{own}, or which wood {name:quoted} is ({names:list})",
     "movement.none": "{own} (the table has none for {name:quoted})",
     "movement.none_but_near": "{own} (the table has none for {name:quoted}), or one of {names:list}",
     # stack, touch-off, warp
-    "stack.when": "everything off that can be",
-    "touch_off.when": "only touch-off off",
-    "warp.when": "only the boards off flat",
-    "stack.floor_first": "the plug is on the floor before its walls hold it",
-    "stack.used_up": "with {when} the glue gap may be used up, and the plug on the floor",
-    "stack.gap_left": "{gap} of glue gap is left with {when}, taken together by root-sum-square",
-    "stack.worst_on_floor": "in the worst case of all at once the plug is on the floor",
+    "stack.when": "all tolerances together",
+    "touch_off.when": "touch-off alone",
+    "warp.when": "warp alone",
+    "stack.floor_first": "the plug is on the floor before its sides are tight",
+    "stack.used_up": "{when} may use the glue gap up and leave the plug on the floor",
+    "stack.gap_left": "with {when} most likely {gap} of glue gap is left",
+    "stack.worst_on_floor": ", none in the worst case",
     "stack.worst": ", {gap} in the worst case",
-    "stack.seat": "{share:pairs} of pairs seat on their walls",
+    "stack.seat": "{share:pairs} of trial pairs sit tight on their sides",
     "stack.on_floor": ", {share:pairs} end on the floor",
-    "stack.held_up": ", {share:pairs} end held up off their walls by corners and strokes",
+    "stack.held_up": ", {share:pairs} are held up by corners and strokes",
     "stack.on_own_floor": ", {share:pairs} end with the plug's own floor on the base",
     "stack.larger_gap": "a larger glue gap, or smaller tolerances",
-    "stack.needed_gap": "a glue gap of {gap:up} lets 19 of 20 seat",
-    "stack.touch_off_all": "touch off all to plus or minus {within}",
-    "stack.wider": "a {angle:g} deg bit ({share:pairs}, strokes then get the full depth from {width})",
-    "stack.smaller": "smaller tolerances, the largest contribution first",
-    "stack.too_few": "{count:,} drawn pairs are too few to show {limit:pairs}",
-    "stack.draw_more": "draw more pairs: --draws {count:d}",
-    "touch_off.seat": "{share:pairs} of pairs seat on their walls where only touch-off is off",
-    "touch_off.within": "with all else as it is, every touch-off within {within} would do for 19 of 20",
-    "touch_off.never": "with all else as it is, no touch-off is good enough",
+    "stack.needed_gap": "a glue gap of {gap:up} lets 19 of 20 sit tight",
+    "stack.touch_off_all": "touch off every bit to plus or minus {within}",
+    "stack.wider": "a {angle:g} deg bit ({share:pairs}; strokes then get the full depth from {width})",
+    "stack.smaller": "smaller tolerances, the one that counts most first",
+    "stack.too_few": "{count:,} trial pairs are too few to show {limit:pairs}",
+    "stack.draw_more": "try more pairs: --draws {count:d}",
+    "touch_off.seat": "{share:pairs} of trial pairs sit tight on their sides with touch-off errors alone",
+    "touch_off.within": "touching off within {within} each time would do for 19 of 20",
+    "touch_off.never": "no touch-off is good enough while the rest stays as it is",
     "touch_off.better": "touch off better, or a larger glue gap",
-    "warp.seat": "{share:pairs} of pairs seat on their walls where only the boards are off flat",
-    "warp.flatten": "flatten the boards, hold them flat while they are cut, or a larger glue gap",
+    "warp.seat": "{share:pairs} of trial pairs sit tight on their sides with warp alone",
+    "warp.flatten": "flatten the boards, hold them flat while they are cut, or use a larger glue gap",
     # what can be off
     "source.pocket_v": "touching off the V-bit on the base",
     "source.pocket_clear": "touching off the clearing bit on the base",

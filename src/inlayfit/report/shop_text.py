@@ -9,8 +9,8 @@ from inlayfit.checks.facts import OutlineFacts
 from inlayfit.checks.shop_checks import against_pocket, by_sawing
 from inlayfit.plan import Plan
 from inlayfit.quantity import force_range_text, force_text, length_text
-from inlayfit.report.layout import wrapped
-from inlayfit.report.wording import reasons_text, say
+from inlayfit.report.layout import WIDTH, wrapped
+from inlayfit.report.wording import Style, reasons_text, say
 from inlayfit.statement import told
 
 if TYPE_CHECKING:
@@ -25,7 +25,7 @@ TOLD: Final = 0.05
 """Minutes under which a longer time is none."""
 
 
-def shop_part(plan: Plan) -> list[str]:
+def shop_part(plan: Plan, width: int = WIDTH) -> list[str]:
     """What the shop needs to know besides the joint; of a plan without an outline the levelling alone."""
     outline = plan.facts.outline
     paragraphs = [_levelling(plan, None if outline is None else outline.shop)]
@@ -43,7 +43,7 @@ def shop_part(plan: Plan) -> list[str]:
     lines = [f"Shop ({plan.job.unit})"]
     for paragraph in paragraphs:
         if paragraph:
-            lines += wrapped("  ", paragraph, indent=4)
+            lines += wrapped("  ", paragraph, indent=4, width=width)
     return lines
 
 
@@ -156,7 +156,7 @@ def _wood(plan: Plan, shop: Shop) -> str:
     )
     return (
         f"Wood: from {before:.1f} % moisture at cutting to {after:.1f} % in use "
-        f"{say(moves, plan.job.unit, with_unit=False)}; each wall sees half."
+        f"{say(moves, Style(plan.job.unit, with_unit=False))}; each wall sees half."
     )
 
 

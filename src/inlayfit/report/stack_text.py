@@ -8,12 +8,12 @@ from inlayfit.checks.tolerance_checks import ALL_BUT
 from inlayfit.joint.error_sources import TOUCH_OFFS
 from inlayfit.plan import Plan
 from inlayfit.quantity import LengthUnit, length_text
-from inlayfit.report.layout import table, wrapped
+from inlayfit.report.layout import WIDTH, stands_text, table, wrapped
 from inlayfit.report.wording import per_cent, rounded_up, say
 from inlayfit.tolerance.stack import Contribution, Name, Stack
 
 NAMES: Final[dict[Name, str]] = {
-    "lift": "lift over nominal",
+    "lift": "height of the plug",
     "glue_gap": "glue gap",
     "joint_line": "widest joint line",
 }
@@ -24,7 +24,7 @@ WORTH_TELLING: Final = 1.0
 """A touch-off that may be off by more than this many mm needs no word."""
 
 
-def stack_part(plan: Plan) -> list[str]:
+def stack_part(plan: Plan, width: int = WIDTH) -> list[str]:
     """The table of ends, what pairs do, what contributes most, and how well each setting must be touched off."""
     stack, unit = plan.facts.stack, plan.job.unit
     if stack is None:
@@ -34,15 +34,19 @@ def stack_part(plan: Plan) -> list[str]:
         return length_text(value, unit, with_unit=False)
 
     def ends(pair: tuple[float, float]) -> str:
-        return f"{number(pair[0])} to {number(pair[1])}"
+        return " to ".join(dict.fromkeys(number(end) for end in pair))
+
+    def heights(pair: tuple[float, float]) -> str:
+        return " to ".join(dict.fromkeys(stands_text(end, unit) for end in pair))
 
     # what pairs do says more than root-sum-square, which stands in where none were drawn
     last = "19 of 20 pairs" if stack.drawn else "likely"
-    rows = [["", "as it should be", last, "worst case"]]
+    rows = [["", "nominal", last, "worst case"]]
     for name in NAMES:
         entry = stack.quantities[name]
         likely = stack.drawn.p95[name] if stack.drawn else entry.rss
-        rows.append([NAMES[name], number(entry.nominal), ends(likely), ends(entry.worst)])
+        told = ends if name != "lift" else heights
+        rows.append([NAMES[name], told((entry.nominal, entry.nominal)), told(likely), told(entry.worst)])
     lines = [f"In a real shop ({unit})", *(f"  {line}" for line in table(rows, [""] * len(rows), left=1))]
     sentences = [_pairs(stack), _most(stack.contributions, unit), _needed(plan, stack)]
     return [*lines, *wrapped("  ", " ".join(sentence for sentence in sentences if sentence))]
@@ -51,11 +55,11 @@ def stack_part(plan: Plan) -> list[str]:
 def _pairs(stack: Stack) -> str:
     drawn = stack.drawn
     if drawn is None:
-        return "Walls cut to the full depth only; no pairs were drawn."
-    parts = [f"Of {drawn.count:,} drawn pairs {per_cent(drawn.seats_on_walls)} seat on their walls"]
+        return "Walls cut to the full depth only; no trial pairs were made."
+    parts = [f"Of {drawn.count:,} trial pairs {per_cent(drawn.seats_on_walls)} sit tight on their sides"]
     for share, words in (
         (drawn.bottoms_out, "end on the floor"),
-        (drawn.held_up, "are held up off their walls"),
+        (drawn.held_up, "are held up by corners and strokes"),
         (drawn.on_own_floor, "end with the plug's own floor on the base"),
         (drawn.over_joint_line, "have a joint line over its limit"),
     ):
@@ -86,7 +90,7 @@ def _most(contributions: tuple[Contribution, ...], unit: LengthUnit) -> str:
     (share, words), *rest = told
     whole = fraction(share)
     more = "".join(f", {fraction(share)} from {words}" for share, words in rest)
-    return f"{whole[0].upper()}{whole[1:]} of the lift's spread comes from {words}{more}."
+    return f"{whole[0].upper()}{whole[1:]} of the scatter in height comes from {words}{more}."
 
 
 def fraction(share: float) -> str:
@@ -121,4 +125,4 @@ def _needed(plan: Plan, stack: Stack) -> str:
         parts.append(f"one touch-off alone may be off by {', '.join(alone)}, all of them by {all_of_them}")
     if drawn.glue_gap_needed:
         parts.append(f"the glue gap must be {rounded_up(drawn.glue_gap_needed, unit)}")
-    return f"For 19 of 20 to seat, {'; '.join(parts)}." if parts else ""
+    return f"For 19 of 20 to sit tight, {'; '.join(parts)}." if parts else ""

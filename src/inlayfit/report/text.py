@@ -2,89 +2,104 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import TYPE_CHECKING, Final, NamedTuple
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Final
 
 from inlayfit.checks.facts import OutlineFacts
-from inlayfit.checks.finding import Finding, Scope, Status, Verdict
+from inlayfit.checks.finding import Finding, Status
 from inlayfit.joint.job import Assumed
 from inlayfit.plan import Plan
 from inlayfit.quantity import MM_PER_UNIT, length_text, quantity_text
 from inlayfit.report.advice_text import advice_part
 from inlayfit.report.cautions import cautions
-from inlayfit.report.layout import place_text, setting_digits, wrapped
+from inlayfit.report.first_screen import first_screen, reason, verdict_words
+from inlayfit.report.layout import WIDTH, Paint, fitted, place_text, plain, setting_digits, wrapped
 from inlayfit.report.schedule_text import schedule_part
 from inlayfit.report.seat_text import seat_part
 from inlayfit.report.shop_text import shop_part
 from inlayfit.report.stack_text import stack_part
 from inlayfit.report.weak_places import WeakPlace, number_of, weak_places
-from inlayfit.report.wording import reasons_text, remedies_text, say
+from inlayfit.report.wording import reasons_text, remedies_text, say, title
 
 if TYPE_CHECKING:
     from inlayfit.advice.search import Advice
 
-Paint = Callable[[str, Status | Verdict], str]
+PARTS: Final = (
+    "depths", "outline", "seat", "tolerance", "passes", "shop", "checks", "change", "assumed", "cautions",
+)  # fmt: skip
+"""What ``--part`` can ask for, in the order of the whole report."""
 
 
-
-class VerdictWords(NamedTuple):
-    """What the headline says of a joint, and of how much of it was looked at."""
-
-    fits: str
-    fails: str
+def text(plan: Plan, *, advice: Advice | None = None, paint: Paint = plain, width: int = WIDTH) -> str:
+    """The first screen and every pass; its last line names the rest. ``paint`` may colour words by their status."""
+    rest = wrapped("More: ", f"--full, or --part {','.join(part_names(plan, advice))}", width=width)
+    return fitted([*first_screen(plan, advice, paint, width), *rest], width)
 
 
-VERDICT_WORDS: Final[dict[Scope, VerdictWords]] = {
-    "depths": VerdictWords("depths agree; seat not checked", "does not fit; seat not checked"),
-    "nominal outline": VerdictWords(
-        "depths agree, outline looked at as drawn; seat not checked", "does not fit; seat not checked"
-    ),
-    "as cut": VerdictWords("fits as cut", "does not fit as cut"),
-}
-
-
-def plain(words: str, status: Status | Verdict) -> str:
-    """No colour."""
-    return words
-
-
-def text(plan: Plan, *, advice: Advice | None = None, paint: Paint = plain) -> str:
-    """The report; ``paint`` may colour words by their status."""
-    places = weak_places(plan)
-    parts = [
-        [plan.job.title, *wrapped("", headline(plan, paint)), *_notes(plan)],
-        _depths(plan),
-        _outline(plan, plan.facts.outline) if plan.facts.outline else [],
-        seat_part(plan, places),
-        stack_part(plan),
-        schedule_part(plan),
-        shop_part(plan),
-        _checks(plan, places, paint),
-        advice_part(advice),
-        _assumed(plan),
-        wrapped("Cautions: ", " ".join(cautions(plan.job))),
-    ]
-    return "\n\n".join("\n".join(part) for part in parts if part) + "\n"
-
-
-def headline(plan: Plan, paint: Paint = plain) -> str:
-    """Verdict and scope in one line."""
-    by_status = {
-        status: [entry.id for entry in plan.findings if entry.status == status] for status in ("fail", "doubtful")
+def headline(plan: Plan) -> str:
+    """The verdict in one line, with the checks that fail or are in doubt."""
+    named = {
+        status: ", ".join(title(entry.id) for entry in plan.findings if entry.status == status)
+        for status in ("fail", "doubtful")
     }
-    words = VERDICT_WORDS[plan.facts.scope]
-    if plan.verdict == "does not fit":
-        return f"{paint(words.fails, plan.verdict)}; failing: {', '.join(by_status['fail'])}"
-    agrees = paint(words.fits, plan.verdict)
-    return f"{agrees}; in doubt: {', '.join(by_status['doubtful'])}" if plan.verdict == "doubtful" else agrees
+    agrees = "fits" if plan.facts.scope == "as cut" else "depths agree"
+    words = {
+        "does not fit": f"does not fit: {named['fail']}",
+        "doubtful": f"{agrees}, with doubts: {named['doubtful']}",
+        "fits": agrees,
+    }[plan.verdict]
+    return words if plan.facts.scope == "as cut" else f"{words}; seat not checked"
 
 
-def _notes(plan: Plan) -> list[str]:
-    """What was left out or taken otherwise than written: it bears on everything below."""
-    return [line for note in plan.job.notes for line in wrapped("Note: ", note)]
+def full_text(
+    plan: Plan,
+    parts: Sequence[str] = PARTS,
+    *,
+    advice: Advice | None = None,
+    paint: Paint = plain,
+    width: int = WIDTH,
+) -> str:
+    """The parts asked for, each in full."""
+    numbered = weak_places(plan)
+    told: dict[str, Callable[[], list[str]]] = {
+        "depths": lambda: _depths(plan, width),
+        "outline": lambda: _outline(plan, plan.facts.outline, width) if plan.facts.outline else [],
+        "seat": lambda: seat_part(plan, numbered, width),
+        "tolerance": lambda: stack_part(plan, width),
+        "passes": lambda: schedule_part(plan, width),
+        "shop": lambda: shop_part(plan, width),
+        "checks": lambda: _checks(plan, numbered, paint, width),
+        "change": lambda: advice_part(advice, width),
+        "assumed": lambda: _assumed(plan, width),
+        "cautions": lambda: wrapped("Cautions: ", " ".join(cautions(plan.job)), width=width),
+    }
+    head = [
+        *wrapped("", plan.job.title, width=width),
+        *wrapped("", f"{paint(verdict_words(plan), plan.verdict)} {reason(plan)}", width=width),
+        *(line for note in plan.job.notes for line in wrapped("Note: ", note, width=width)),
+    ]
+    lines = head
+    for name in PARTS:
+        part = told[name]() if name in parts else []
+        lines += ["", *part] if part else []
+    return fitted(lines, width)
 
 
-def _depths(plan: Plan) -> list[str]:
+def part_names(plan: Plan, advice: Advice | None) -> list[str]:
+    """The parts that say something of this plan."""
+    silent = set()
+    if plan.facts.outline is None:
+        silent |= {"outline", "seat"}
+    elif plan.facts.seat is None:
+        silent.add("seat")
+    if plan.facts.stack is None:
+        silent.add("tolerance")
+    if advice is None:
+        silent.add("change")
+    return [name for name in PARTS if name not in silent]
+
+
+def _depths(plan: Plan, width: int) -> list[str]:
     depths, unit, digits = plan.facts.depths, plan.job.unit, setting_digits(plan)
     derived = next((entry.why for entry in plan.job.assumed if entry.key == "joint.pocket_depth"), "")
 
@@ -115,11 +130,12 @@ def _depths(plan: Plan) -> list[str]:
         "  ",
         f"{strokes}. Wood left: {left(depths.base_floor)} under the pocket, {left(depths.plug_web)} behind the "
         f"plug's own floor. After the glue-up {number(depths.above_face)} of plug stands above the face.",
+        width=width,
     )
     return lines
 
 
-def _outline(plan: Plan, outline: OutlineFacts) -> list[str]:
+def _outline(plan: Plan, outline: OutlineFacts, width: int) -> list[str]:
     survey, unit = outline.survey, plan.job.unit
     low_x, low_y, high_x, high_y = survey.bounds
 
@@ -147,7 +163,7 @@ def _outline(plan: Plan, outline: OutlineFacts) -> list[str]:
         sentence += f", which lies at {place_text(base.from_datum((low_x, low_y)), (0, 0), unit)} from the datum"
         sentence += f" and is turned by {base.turn:g} deg" if base.turn else ""
     sentence += "."
-    return wrapped("Outline: ", sentence)
+    return wrapped("Outline: ", sentence, width=width)
 
 
 def _runs_out(plan: Plan, kind: str, narrowest: float) -> str:
@@ -160,20 +176,20 @@ def _runs_out(plan: Plan, kind: str, narrowest: float) -> str:
     return f", running out to {length_text(least, plan.job.unit)} where it holds the plug up"
 
 
-def _checks(plan: Plan, places: tuple[WeakPlace, ...], paint: Paint) -> list[str]:
+def _checks(plan: Plan, places: tuple[WeakPlace, ...], paint: Paint, width: int) -> list[str]:
     def named(status: Status) -> list[str]:
-        return [entry.id for entry in plan.findings if entry.status == status]
+        return [title(entry.id) for entry in plan.findings if entry.status == status]
 
     low = plan.facts.outline.survey.bounds[:2] if plan.facts.outline else (0.0, 0.0)
     lines = ["Checks"]
     for status in ("fail", "doubtful"):
         for entry in plan.findings:
             if entry.status == status:
-                lines += _finding(entry, low, plan, places, paint)
+                lines += _finding(entry, low, plan, places, paint, width)
     if named("pass"):
         lines += wrapped(f"  {paint('pass', 'pass')}: ", ", ".join(named("pass")), indent=4)
     if named("not checked"):
-        lines += wrapped("  not checked: ", _reasons(plan), indent=4)
+        lines += wrapped("  not checked: ", _reasons(plan), indent=4, width=width)
     return lines
 
 
@@ -182,12 +198,12 @@ def _reasons(plan: Plan) -> str:
     by_reason: dict[str, list[str]] = {}
     for entry in plan.findings:
         if entry.status == "not checked":
-            by_reason.setdefault(reasons_text(entry, plan.job.unit), []).append(entry.id)
+            by_reason.setdefault(reasons_text(entry, plan.job.unit), []).append(title(entry.id))
     return "; ".join(f"{', '.join(names)} ({why})" for why, names in by_reason.items())
 
 
 def _finding(
-    entry: Finding, low: tuple[float, ...], plan: Plan, places: tuple[WeakPlace, ...], paint: Paint
+    entry: Finding, low: tuple[float, ...], plan: Plan, places: tuple[WeakPlace, ...], paint: Paint, width: int
 ) -> list[str]:
     words = {"fail": "FAIL", "doubtful": "doubtful"}[entry.status]
     unit = plan.job.unit
@@ -196,15 +212,15 @@ def _finding(
         sentence += f" To change: {remedies_text(entry, unit)}."
     if entry.rests_on:
         sentence += f" Assumed: {', '.join(entry.rests_on)}."
-    lines = wrapped(f"  {paint(words, entry.status)} {entry.id}: ", sentence, indent=4)
+    lines = wrapped(f"  {paint(words, entry.status)} {title(entry.id)}: ", sentence, indent=4, width=width)
     if entry.id != "seat":  # its places stand in the seat's own part
         for place in entry.places:
             named = f"[{number_of(places, place.at)}] {place_text(place.at, low, unit)}"
-            lines += wrapped("      ", f"{named} {say(place.reason, unit)}", indent=8)
+            lines += wrapped("      ", f"{named} {say(place.reason, unit)}", indent=8, width=width)
     return lines
 
 
-def _assumed(plan: Plan) -> list[str]:
+def _assumed(plan: Plan, width: int) -> list[str]:
     job = plan.job
     lines: list[str] = []
     if job.assumed:
@@ -213,9 +229,9 @@ def _assumed(plan: Plan) -> list[str]:
             by_why.setdefault(entry.why, []).append(f"{entry.key} {_value(entry, plan)}")
         lines = ["Assumed, since the sheet leaves it out"]
         for why, keys in by_why.items():
-            lines += wrapped("  ", f"{', '.join(keys)} ({why})", indent=4)
+            lines += wrapped("  ", f"{', '.join(keys)} ({why})", indent=4, width=width)
     if job.unused:
-        lines += wrapped("Read, not yet used: ", ", ".join(job.unused))
+        lines += wrapped("Read, not yet used: ", ", ".join(job.unused), width=width)
     return lines
 
 
