@@ -28,7 +28,7 @@ from inlayfit.pictures.seat_words import seat_words
 from inlayfit.plan import Plan, plan
 from inlayfit.report.cautions import cautions
 from inlayfit.report.shop_text import clamping_words, gluing_words
-from inlayfit.report.text import headline, text
+from inlayfit.report.text import full_text, headline
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 SHEETS = ("fern-lid", "compass-board", "lakes-sign", "heron-tray")
@@ -84,7 +84,7 @@ def test_numbers_to_type_are_the_plans(unit: str) -> None:
     page = parsed(found)
     labels, numbers = page.words("dt"), [words for words in page.words("dd") if re.fullmatch(r"[\d.]+", words)]
     # the card and the report are typed from alike: sixteenths have a digit more in both
-    report = text(found).partition("\n\nPass schedule")[0]
+    report = full_text(found).partition("\n\nPass schedule")[0]
     told = dict(re.findall(r"^  ([a-z ]+?) {2,}([\d.]+) ", report, re.MULTILINE)[:8])
     assert dict(zip(labels, numbers, strict=True)) == {
         words: told[name]

@@ -61,7 +61,7 @@ def test_verdict_and_exit_status(name: str, expected: tuple[str, int]) -> None:
     assert code == status
     title, headline = text.splitlines()[:2]
     assert title == data(name)["title"]
-    assert headline.startswith("does not fit ") == (verdict == "does not fit")
+    assert headline.startswith("DOES NOT FIT: ") == (verdict == "does not fit")
 
 
 @pytest.mark.parametrize("name", VERDICTS)

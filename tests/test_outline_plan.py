@@ -16,7 +16,7 @@ from inlayfit.pictures.canvas import stacked
 from inlayfit.pictures.outline_plan import outline_plan
 from inlayfit.pictures.section import section
 from inlayfit.plan import Plan, plan
-from inlayfit.report.text import text
+from inlayfit.report.text import full_text
 from inlayfit.report.weak_places import weak_places
 
 BLUNT = {"bits.v.tip": 0.5, "joint.clamp_pressure": GONE, "joint.clamp_force": 5.0}
@@ -100,7 +100,7 @@ def test_picture_stands_as_seen_on_the_face() -> None:
 def test_weak_places_carry_the_numbers_of_the_report_and_lie_where_it_says() -> None:
     shape = outlines.star()
     made = planned(shape, {"bits.v.tip": 0.5})
-    places, report = weak_places(made), text(made)
+    places, report = weak_places(made), full_text(made)
     picture = Drawn(outline_plan(made, shape).svg())
     low_x, low_y, _, _ = shape.bounds
     marks = {int(one.attrib["data-number"]): one for one in picture.all("g", "weak-place")}

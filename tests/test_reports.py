@@ -16,7 +16,7 @@ from inlayfit.outline.shapes import drawn
 from inlayfit.plan import Plan, plan
 from inlayfit.report.data import data
 from inlayfit.report.layout import WIDTH
-from inlayfit.report.text import text
+from inlayfit.report.text import full_text, headline, text
 
 WOODS = {"base.wood": "black walnut", "plug.wood": "sugar maple"}
 SHAPES = [
@@ -115,15 +115,16 @@ def test_a_part_that_does_not_apply_is_absent() -> None:
 
 
 def test_text_says_the_scope_in_its_headline() -> None:
-    assert text(plan(job())).splitlines()[1] == "depths agree; seat not checked"
-    assert text(planned(nominal=True)).splitlines()[1].startswith(
-        "depths agree, outline looked at as drawn; seat not checked"
-    )
-    assert text(planned()).splitlines()[1].startswith("fits as cut")
+    for found in (plan(job()), planned(nominal=True)):
+        for report in (text(found), full_text(found)):
+            assert report.splitlines()[1].startswith("DEPTHS AGREE")
+            assert "whether the plug seats was not checked." in " ".join(report.split())
+    assert text(planned()).splitlines()[1].startswith("FITS")
+    assert headline(plan(job())) == "depths agree; seat not checked"
 
 
 def test_text_has_the_numbers_to_type() -> None:
-    found, printed = planned(), text(planned())
+    found, printed = planned(), full_text(planned())
     for name, value in (
         ("pocket depth", found.facts.depths.pocket_depth),
         ("plug start depth", found.facts.depths.start_depth),
@@ -136,7 +137,7 @@ def test_text_has_the_numbers_to_type() -> None:
 
 
 def test_plug_passes_are_told_one_by_one_and_mirrored() -> None:
-    printed = text(planned())
+    printed = full_text(planned())
     plug = printed[printed.index("  Plug, drawing mirrored") : printed.index("  Levelling")]
     for entry in planned().facts.passes:
         if entry.part == "plug" and entry.step != "cut out":
@@ -159,7 +160,7 @@ def test_dry_fit_is_a_step_before_the_plug_leaves_its_blank(cut_out: bool) -> No
 
 
 def test_bed_zero_gives_the_height_over_the_bed() -> None:
-    printed = text(plan(job({"touch_off": "bed"})))
+    printed = full_text(plan(job({"touch_off": "bed"})))
     assert "zero on the bed, 18.00 mm under the base's face" in printed
     assert "above bed" in printed
     # 18 mm of base less a pocket of 6
@@ -168,49 +169,48 @@ def test_bed_zero_gives_the_height_over_the_bed() -> None:
 
 def test_lines_fit_a_screen_and_a_page() -> None:
     for found in (planned(), planned("in"), plan(job({"joint.glue_gap": 0.2}))):
-        lines = text(found).splitlines()
-        prose = [line for line in lines if "touch off" not in line]
-        assert max(map(len, prose)) <= WIDTH
+        lines = full_text(found).splitlines()
+        assert max(map(len, lines)) <= WIDTH
         assert len(lines) <= 100
 
 
 def test_finding_gives_reason_and_remedy() -> None:
-    printed = text(plan(job({"joint.glue_gap": 0.2})))
-    doubt = printed[printed.index("doubtful glue-gap") :]
+    printed = full_text(plan(job({"joint.glue_gap": 0.2})))
+    doubt = printed[printed.index("doubtful glue gap") :]
     assert "0.20 mm between" in doubt
     assert "To change: a larger glue gap" in " ".join(doubt.split())
 
 
 def test_status_words_can_be_coloured() -> None:
-    marked = text(plan(job({"joint.glue_gap": 0.0})), paint=lambda words, status: f"<{status}>{words}</>")
+    marked = full_text(plan(job({"joint.glue_gap": 0.0})), paint=lambda words, status: f"<{status}>{words}</>")
     assert "<fail>FAIL</>" in marked
-    assert "<does not fit>does not fit; seat not checked</>; failing: glue-gap, floor-ridges" in marked
+    assert "<does not fit>DOES NOT FIT:</>" in marked
 
 
 def test_depths_in_inches_that_are_no_whole_thousandths_add_up_as_printed() -> None:
     # 5/16 less 1/64 in
-    printed = text(plan(job({"joint.pocket_depth": 5 / 16 * 25.4, "joint.glue_gap": 25.4 / 64}, unit="in")))
+    printed = full_text(plan(job({"joint.pocket_depth": 5 / 16 * 25.4, "joint.glue_gap": 25.4 / 64}, unit="in")))
     for name, value in (("pocket depth", "0.3125"), ("plug start depth", "0.2969"), ("glue gap", "0.0156")):
         assert re.search(rf"^  {name} +{value} ", printed, re.MULTILINE), name
     whole = {"joint.pocket_depth": 6.35, "joint.glue_gap": 0.508, "joint.surface_gap": 2.54}
-    assert re.search(r"^  pocket depth +0.250 ", text(plan(job(whole, unit="in"))), re.MULTILINE)
+    assert re.search(r"^  pocket depth +0.2500 ", full_text(plan(job(whole, unit="in"))), re.MULTILINE)
 
 
 def test_clearing_bit_that_enters_nowhere_is_told() -> None:
     narrow = outline_of(drawn([{"rectangle": (40.0, 3.5)}]))
-    assert "reaches none of this floor: leave it out" in text(plan(job(WOODS), narrow))
-    assert "reaches none" not in text(planned())
+    assert "reaches none of this floor: leave it out" in full_text(plan(job(WOODS), narrow))
+    assert "reaches none" not in full_text(planned())
 
 
 def test_notes_stand_under_the_headline() -> None:
     found = planned()
     noted = replace(found, facts=replace(found.facts, job=replace(found.job, notes=("left out 1 text ('Anna')",))))
-    assert text(noted).splitlines()[2] == "Note: left out 1 text ('Anna')"
+    assert full_text(noted).splitlines()[2] == "Note: left out 1 text ('Anna')"
 
 
 def test_forces_stand_in_the_unit_of_the_sheet_first() -> None:
     for unit, hand in (("mm", "100 N (22 lbf)"), ("in", "22 lbf (100 N)")):
-        assert f"pressed with {hand}" in text(planned(unit))
+        assert f"pressed with {hand}" in full_text(planned(unit))
         # data are in newtons all the same
         force = report(planned(unit))["seat"]["clamp_force_n"]
         assert force == pytest.approx(planned().facts.seat.clamp_force, abs=1)
@@ -219,5 +219,5 @@ def test_forces_stand_in_the_unit_of_the_sheet_first() -> None:
 def test_glue_gap_of_strokes_that_have_no_floor_says_so() -> None:
     for width, has_floor in ((2.0, False), (8.0, True)):
         outline = outline_of(drawn([{"rectangle": [60.0, width]}]))
-        words = text(plan(job({"joint.pocket_depth": 6.0}), outline))
+        words = full_text(plan(job({"joint.pocket_depth": 6.0}), outline))
         assert ("no stroke here is wide enough for a floor" in words) != has_floor

@@ -105,7 +105,7 @@ def test_joint_that_closes_only_at_the_tables_strength_is_doubtful() -> None:
     found = planned(spike(20.0), {**sharp, "joint.clamp_force": needed * 1.3})
     seat = finding(found, "seat")
     assert seat.status == "doubtful"
-    assert "four times as strong" in message(seat)
+    assert "on hard spots, four times as strong as " in message(seat)
 
 
 def test_clamp_beyond_what_the_walls_bear_at_the_most_is_doubtful() -> None:

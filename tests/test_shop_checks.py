@@ -17,7 +17,7 @@ from inlayfit.outline.regions import Outline, outline_of
 from inlayfit.plan import Plan, plan
 from inlayfit.report.cautions import cautions
 from inlayfit.report.data import data
-from inlayfit.report.text import text
+from inlayfit.report.text import full_text
 
 PLATE = shapely.box(0, 0, 60, 40)
 BASE = {"base.blank": (200.0, 150.0)}
@@ -65,7 +65,7 @@ def clamp(part: str = "base", at: Any = (80.0, 0.0), height: float = 15.0) -> di
 def test_a_bare_sheet_is_told_what_each_check_needs(check: str, needs: str) -> None:
     found = planned()
     assert (finding(found, check).status, message(finding(found, check))) == ("not checked", needs)
-    assert needs in " ".join(text(found).split())
+    assert needs in " ".join(full_text(found).split())
 
 
 def test_without_an_outline_only_levelling_is_known() -> None:
@@ -245,7 +245,7 @@ def test_movement_is_told_with_its_signs(use: float, woods: dict[str, Any], word
     assert words in message(finding(found, "wood-movement"))
     low, high = shop(found)["movement_range"]
     assert low < 0 < high
-    report = " ".join(text(found).split())
+    report = " ".join(full_text(found).split())
     assert words.split(" over ")[0].removeprefix("the plug ").replace(" mm", "") in report
     assert words.rpartition("(")[2].replace(" mm", "") in report
     assert ("swells" in report) == (use > 0.08)
@@ -311,13 +311,13 @@ def test_clamp_by_the_lighter_wood_else_by_the_handbooks_span() -> None:
     ):
         found = shop(planned(woods))
         assert found["clamp_force_kn"] == pytest.approx([area * pressure / 1000 for pressure in pressures], abs=1e-3)
-    assert "Clamps: 3 of about 968 N (218 lbf) each; the glue wants 2,060 to 2,900 N" in text(planned(WOODS))
+    assert "Clamps: 3 of about 968 N (218 lbf) each; the glue wants 2,060 to 2,900 N" in full_text(planned(WOODS))
 
 
 def test_clamps_keep_to_what_the_walls_bear_and_another_clamp_is_told() -> None:
     def told(shape: Any, changes: dict[str, Any]) -> tuple[str, dict[str, Any]]:
         found = plan(job({**WOODS, **changes}), outline(shape))
-        return " ".join(text(found).split()), json.loads(json.dumps(data(found, sheet="s", inputs={})))
+        return " ".join(full_text(found).split()), json.loads(json.dumps(data(found, sheet="s", inputs={})))
 
     # a plate on a large floor: its walls bear 2 (300 + 200) x 5.5 x tan 15 deg x 7 MPa, a ninth of what the glue wants
     report, found = told(shapely.box(0, 0, 300, 200), {"outline": {"shapes": ({"rectangle": (300.0, 200.0)},)}})
@@ -336,7 +336,7 @@ def test_clamps_keep_to_what_the_walls_bear_and_another_clamp_is_told() -> None:
 
 
 def test_glue_is_to_be_pressed_slowly() -> None:
-    report = " ".join(text(planned(WOODS)).split())
+    report = " ".join(full_text(planned(WOODS)).split())
     assert "a thin coat on walls and floor" in report
     assert "Press slowly, wait, press again: surplus leaves along the walls, the last of it slowly." in report
     assert "keeps the plug up" not in report
@@ -352,9 +352,9 @@ def test_cautions_say_what_the_clamping_force_rests_on_and_that_moves_in_the_air
 
 
 def test_end_grain_is_told_to_be_sized_and_to_tear_out() -> None:
-    plain = " ".join(text(planned()).split())
+    plain = " ".join(full_text(planned()).split())
     assert "size it with a thin coat first" not in plain and "End grain" not in plain
-    words = " ".join(text(planned({"plug.grain.face": "end"})).split())
+    words = " ".join(full_text(planned({"plug.grain.face": "end"})).split())
     assert "size it with a thin coat first" in words
     assert "End grain tears out" in words
 
@@ -370,7 +370,7 @@ def test_minutes_add_up_and_name_what_is_missing() -> None:
     assert shop(planned(FEEDS))["minutes"]["left_out"] == [{"step": "base level", "needs": "base.blank"}]
     no_v = shop(planned({"cutting.clearing": {"feed": 2000.0}}, BASE))["minutes"]
     assert {entry["needs"] for entry in no_v["left_out"]} == {"cutting.v"}
-    assert "needs cutting.v" in " ".join(text(planned({"cutting.clearing": {"feed": 2000.0}}, BASE)).split())
+    assert "needs cutting.v" in " ".join(full_text(planned({"cutting.clearing": {"feed": 2000.0}}, BASE)).split())
 
 
 def test_several_clearing_bits_are_compared() -> None:
@@ -393,7 +393,7 @@ def test_places_are_told_from_the_datum_where_one_is_set() -> None:
     # (30, -20) off the middle becomes (20, 30)
     assert corner["from_datum"] == pytest.approx([100 + 20, 75 + 30])
     assert "from_datum" not in data(planned(BASE, shape=shape), sheet="s", inputs={})["outline"]["sharpest_corner"]
-    words = " ".join(text(planned(BASE, placed, shape=shape)).split())
+    words = " ".join(full_text(planned(BASE, placed, shape=shape)).split())
     assert "which lies at (120.00, 45.00) from the datum and is turned by 90 deg" in words
 
 

@@ -116,7 +116,7 @@ def test_few_pairs_show_nothing(check: str) -> None:
         found = judged(check, facts)
         assert (found.status, found.value) == (status, 1.0)
         if status == "doubtful":
-            assert f"{draws} drawn pairs are too few to show 95 %" in message(found)
+            assert f"{draws} trial pairs are too few to show 95 %" in message(found)
             assert remedy(found) == "draw more pairs: --draws 20000"
         else:
             assert "too few" not in message(found)
@@ -198,7 +198,7 @@ def test_text_and_data_say_the_same() -> None:
     low, high = found["glue_gap"]["p95"]
     assert f"glue gap 0.10 {low:.2f} to {high:.2f}" in lines
     assert found["draws"] == 500
-    assert f"Of 500 drawn pairs {per_cent(found['seats_on_walls'])} seat on their walls" in lines
+    assert f"Of 500 trial pairs {per_cent(found['seats_on_walls'])} sit tight on their sides" in lines
     assert set(found["touch_off_needed"]) <= {"pocket_v", "pocket_clear", "plug_v", "plug_clear"}
     assert sum(entry["shares"]["lift"] for entry in found["contributions"]) == pytest.approx(1, abs=1e-5)
 

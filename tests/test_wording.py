@@ -68,13 +68,14 @@ def test_every_sentence_is_told_somewhere() -> None:
     ("code", "values", "unit", "words"),
     [
         ("glue_gap.drawn", {"gap": 0.508}, "in", "0.020 in between the pocket's floor and the plug's face"),
-        ("seat.clamp_at_most", {"most": 100.0}, "in", "clamp with no more than 22 lbf (100 N), or a deeper joint"),
+        ("seat.clamp_at_most", {"most": 100.0}, "in",
+         "clamp with no more than 22 lbf (100 N), or make the joint deeper"),
         ("needs.keys", {"keys": ("base.blank", told("hold_downs.reach_of", bit="V"))}, "mm",
          "needs base.blank and the reach of V"),
         ("mirror.plug_lacks_both", {"regions": 1, "holes": 2}, "mm",
-         "the plug's drawing lacks 1 region and 2 holes that the other has"),
-        ("contact.walls", {"lift": 0.004}, "mm", "the walls holds the plug as drawn"),
-        ("contact.walls", {"lift": -0.3}, "mm", "the walls holds the plug 0.30 mm low"),
+         "the pocket's drawing has 1 region and 2 holes more than the plug's"),
+        ("contact.walls", {"lift": 0.004}, "mm", "on its sides the plug sits home"),
+        ("contact.walls", {"lift": -0.3}, "mm", "on its sides the plug sits 0.30 mm low"),
     ],
 )  # fmt: skip
 def test_values_are_written_by_their_form(code, values, unit, words) -> None:

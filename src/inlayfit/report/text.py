@@ -32,7 +32,7 @@ PARTS: Final = (
 
 def text(plan: Plan, *, advice: Advice | None = None, paint: Paint = plain, width: int = WIDTH) -> str:
     """The first screen and every pass; its last line names the rest. ``paint`` may colour words by their status."""
-    rest = wrapped("More: ", f"--full, or --part {','.join(part_names(plan, advice))}", width=width)
+    rest = wrapped("More: ", f"--full, or --part with any of {', '.join(part_names(plan, advice))}", width=width)
     return fitted([*first_screen(plan, advice, paint, width), *rest], width)
 
 
