@@ -214,7 +214,7 @@ def test_glue_gap_used_up_by_the_real_bit_says_what_gap_it_needs() -> None:
     assert "0.65 mm" in remedy(found)
     proud = finding(planned(plate(), {"bits.v.tip": 0.4, "bits.v.measured": {"tip": 0.1}}), "glue-gap")
     assert proud.status == "doubtful"
-    assert "holds it up" in remedy(proud)
+    assert "what holds the plug up" in remedy(proud)
 
 
 def test_clamp_beyond_the_walls_says_between_what_to_clamp() -> None:

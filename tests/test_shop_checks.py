@@ -97,7 +97,7 @@ def test_plug_blank_takes_border_and_cut_out(width: float, status: str) -> None:
     found = finding(planned({"plug.blank": (width, 100.0)}), "blank-margin")
     assert found.status == status
     assert found.value == pytest.approx((width - 84) / 2, abs=0.01)
-    assert "the cut-out with 6 mm end mill" in message(found)
+    assert "cutting out with 6 mm end mill" in message(found)
     assert message(found).endswith("; base.blank is not given")
 
 
@@ -155,7 +155,7 @@ def test_strike_tells_step_bit_and_place() -> None:
     # the far edge of the cut-out lies 50 + 30 + 6 + 6 from the blank's left
     assert 87 <= strike["from_datum"][0] <= 92
     words = message(finding(found, "hold-downs"))
-    assert "hold-down 1 on the plug's blank is struck in the cut-out by 6 mm end mill, at (" in words
+    assert "hold-down 1 on the plug's blank is struck in cutting out by 6 mm end mill, at (" in words
 
 
 def test_set_up_that_cannot_be_placed_needs_its_blank() -> None:
@@ -199,7 +199,7 @@ def test_levelling_bit_that_does_not_cover_the_plugs_border() -> None:
         found = finding(planned(wide, {"bits.levelling": bit}), "levelling")
         assert found.status == ("fail" if rim else "pass")
         if rim:
-            assert f"{rim:.2f} mm past what the levelling bit covers" in message(found)
+            assert f"misses the outer {rim:.2f} mm of the plug's border" in message(found)
 
 
 def test_levelling_counts_with_the_clamped_lift() -> None:
@@ -230,14 +230,14 @@ def test_movement_is_width_times_coefficients_times_moisture() -> None:
     [
         # maple on walnut over 40 mm, 3 % wetter: (0.00353 - 0.00274) and, by sawing, (0.00165 - 0.00274) to
         # (0.00353 - 0.00190), each times 120 mm; 2 % drier, times 80 mm
-        (0.11, WOODS, "the plug swells 0.09 mm more than its pocket over the 40.00 mm of region 1, half of it at each "
-         "wall (0.20 mm more to 0.13 mm less by how the boards are sawn)"),
-        (0.06, WOODS, "the plug shrinks 0.06 mm more than its pocket over the 40.00 mm of region 1, half of it at each "
-         "wall (0.13 mm more to 0.09 mm less by how the boards are sawn)"),
+        (0.11, WOODS, "the plug swells 0.09 mm more than its pocket across 40.00 mm of region 1, half of it at each "
+         "wall (0.20 mm more to 0.13 mm less depending on how the boards are sawn)"),
+        (0.06, WOODS, "the plug shrinks 0.06 mm more than its pocket across 40.00 mm of region 1, half of it at each "
+         "wall (0.13 mm more to 0.09 mm less depending on how the boards are sawn)"),
         # the other way round the plug moves less; drying wood never swells
         (0.06, {"base.wood": "sugar maple", "plug.wood": "black walnut"},
-         "the plug shrinks 0.06 mm less than its pocket over the 40.00 mm of region 1, half of it at each wall "
-         "(0.13 mm less to 0.09 mm more by how the boards are sawn)"),
+         "the plug shrinks 0.06 mm less than its pocket across 40.00 mm of region 1, half of it at each wall "
+         "(0.13 mm less to 0.09 mm more depending on how the boards are sawn)"),
     ],
 )  # fmt: skip
 def test_movement_is_told_with_its_signs(use: float, woods: dict[str, Any], words: str) -> None:
