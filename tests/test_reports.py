@@ -147,7 +147,7 @@ def test_plug_passes_are_told_one_by_one_and_mirrored() -> None:
 
 @pytest.mark.parametrize("cut_out", [True, False])
 def test_dry_fit_is_a_step_before_the_plug_leaves_its_blank(cut_out: bool) -> None:
-    lines = text(plan(job({"plug.cut_out": cut_out}))).splitlines()
+    lines = full_text(plan(job({"plug.cut_out": cut_out}))).splitlines()
     first = {
         word: next((number for number, line in enumerate(lines) if line.strip().startswith(word)), None)
         for word in ("cut the walls", "dry fit", "cut it out", "Levelling after", "Dry fit before the plug leaves its")

@@ -56,7 +56,7 @@ def first_cautions(job: Job, passes: Sequence[Pass]) -> tuple[str, ...]:
         loose.append("nothing may stand in the way of a bit or its collet")
     words = "; ".join(loose[:2])
     return (
-        f"Protect eyes, ears and lungs ({dust}). Cut a test pair in scrap first.",
+        f"Protect eyes, ears and lungs ({dust}); cut a test pair first.",
         f"Stop and isolate the spindle at every bit change; keep {largest.name} under its marked speed.",
         f"{words[0].upper()}{words[1:]}.",
     )

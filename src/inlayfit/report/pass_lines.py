@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from itertools import groupby
+from typing import Final
 
 from inlayfit.joint.schedule import Pass
 from inlayfit.plan import Plan
@@ -18,6 +19,8 @@ from inlayfit.report.schedule_text import (
     sawn_words,
     zero_words,
 )
+
+DRY_FIT: Final = "    dry fit          before the plug leaves its blank, still clamped on its zero"
 
 
 def pass_lines(plan: Plan, width: int) -> list[str]:
@@ -34,12 +37,16 @@ def pass_lines(plan: Plan, width: int) -> list[str]:
         lines.append(f"  {PART_WORDS[part]}{sawn_words(part, plan)}; zero on {zero_words(passes[0], plan)}")
         before = None
         for (step, cutter), lot in groupby(passes, key=lambda entry: (entry.step, entry.cutter)):
+            if step == "cut out":
+                lines.append(DRY_FIT)
             words = STEP_WORDS[step] if step != before else ""
             if step == "clear" and step == before:
                 words = "clear the rest"
             head = f"    {words:<15}  {cutter.name:<{across}}  "
             lines += _set(head, _depths(list(lot), plan, number), width)
             before = step
+        if part == "plug" and before != "cut out":
+            lines.append(DRY_FIT)
     return [*lines, *no_bit_lines(plan)]
 
 
@@ -62,7 +69,8 @@ def _depths(lot: Sequence[Pass], plan: Plan, number: Callable[[float], str]) -> 
     told += [f"{depth} below it" if above else depth for depth in below]
     breaking = next((entry for entry in lot if entry.breaks_skin), None)
     if breaking is not None:
-        told[-1] += f"; pass {breaking.number} {breaking_words(breaking, plan)}"
+        told[-1] += ";"
+        told.append(f"pass {breaking.number} {breaking_words(breaking, plan)}")
     return told
 
 
