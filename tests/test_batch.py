@@ -332,7 +332,7 @@ def test_line_tells_lift_and_joint_line_where_the_seat_was_checked() -> None:
     record = {"verdict": "fits", "scope": "as cut", "unit": "mm", "checks": [], "passes": [], "seat": seat, "notes": []}
     outcome = Outcome(number=0, sheet="a.yaml", variant={}, record=record)
     wanted = request(["a.yaml"])
-    assert BatchReport("text", wanted).line(outcome).endswith("  lift 0.03 mm, joint line 0.08 mm\n")
+    assert BatchReport("text", wanted).line(outcome).endswith("  plug 0.03 mm proud, joint line 0.08 mm\n")
     cells = dict(zip(COLUMNS, BatchReport("csv", wanted).line(outcome).strip().split(","), strict=True))
     assert (cells["lift"], cells["lift_strong"], cells["joint_line"]) == ("0.034", "0.01", "0.081")
     record["notes"] = ["left out 1 text ('Anna')"]

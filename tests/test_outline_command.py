@@ -153,9 +153,10 @@ def test_easing_of_a_square_by_its_formula(tmp_path: Path) -> None:
     status, words, _ = run(sheet, "-o", tmp_path / "a.svg", "--eased")
     assert status == 0
     told = " ".join(words.split())
-    assert f"Eased by the tip radius, 0.25 mm: {found.added:.3g} mm2 added and {found.taken:.3g} mm2 taken" in told
+    assert f"Rounded by the tip radius, 0.25 mm: {found.added:.3g} mm2 added and {found.taken:.3g} mm2 taken" in told
     assert f"{100 * (found.added + found.taken) / drawn.area.area:.2g} % of the area; most at (" in told
-    assert words.splitlines()[-1] == "Points are then cut as drawn; what touches first is eased at inner corners only."
+    last = words.splitlines()[-1]
+    assert last == "Points are then cut as drawn; what touches first is rounded at inner corners only."
 
 
 def test_easing_leaves_no_corner_sharper_than_the_tip() -> None:
@@ -178,8 +179,8 @@ def test_regions_that_the_tip_cannot_cut_are_counted() -> None:
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
-        (["--set", "bits.v.tip=0"], "Nothing eased: the bits come to a point."),
-        (["--set", "bits.v.tip="], "Nothing eased: the bits come to a point."),
+        (["--set", "bits.v.tip=0"], "Nothing rounded: the bits come to a point."),
+        (["--set", "bits.v.tip="], "Nothing rounded: the bits come to a point."),
     ],
 )
 def test_nothing_to_ease(tmp_path: Path, changes: list[str], words: str) -> None:

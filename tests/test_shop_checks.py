@@ -230,13 +230,13 @@ def test_movement_is_width_times_coefficients_times_moisture() -> None:
     [
         # maple on walnut over 40 mm, 3 % wetter: (0.00353 - 0.00274) and, by sawing, (0.00165 - 0.00274) to
         # (0.00353 - 0.00190), each times 120 mm; 2 % drier, times 80 mm
-        (0.11, WOODS, "the plug swells 0.09 mm more than its pocket across 40.00 mm of region 1, half of it at each "
+        (0.11, WOODS, "the plug swells 0.09 mm more than its pocket over the 40.00 mm of region 1, half of it at each "
          "wall (0.20 mm more to 0.13 mm less depending on how the boards are sawn)"),
-        (0.06, WOODS, "the plug shrinks 0.06 mm more than its pocket across 40.00 mm of region 1, half of it at each "
+        (0.06, WOODS, "the plug shrinks 0.06 mm more than its pocket over the 40.00 mm of region 1, half of it at each "
          "wall (0.13 mm more to 0.09 mm less depending on how the boards are sawn)"),
         # the other way round the plug moves less; drying wood never swells
         (0.06, {"base.wood": "sugar maple", "plug.wood": "black walnut"},
-         "the plug shrinks 0.06 mm less than its pocket across 40.00 mm of region 1, half of it at each wall "
+         "the plug shrinks 0.06 mm less than its pocket over the 40.00 mm of region 1, half of it at each wall "
          "(0.13 mm less to 0.09 mm more depending on how the boards are sawn)"),
     ],
 )  # fmt: skip
@@ -326,7 +326,7 @@ def test_clamps_keep_to_what_the_walls_bear_and_another_clamp_is_told() -> None:
     assert used["clamp_force_kn"][1] == pytest.approx(bears, rel=1e-3)
     assert used["clamps"][1] * used["clamp_each_kn"] <= bears
     assert f"Clamps: {used['clamps'][1]} of about 1,000 N (225 lbf) each" in report
-    assert "for certain: no more than that" in report
+    assert "at the least: no more than that" in report
     assert "The seat is worked out with" not in report  # assumed
     more, _ = told(PLATE, {"joint.clamp_force": 4000.0, "joint.clamp_force_each": 500.0})
     assert "4 of about 500 N (112 lbf) each" in more

@@ -12,6 +12,7 @@ from inlayfit.batch.sheet_checker import Outcome, Request
 from inlayfit.batch.variants import variant_text
 from inlayfit.report.layout import Paint, plain
 from inlayfit.report.shop_text import minutes_text
+from inlayfit.report.wording import title
 
 Form = Literal["text", "jsonl", "csv"]
 
@@ -107,20 +108,22 @@ def _count(number: int, one: str) -> str:
 
 
 def _findings(record: Mapping[str, Any]) -> Sequence[str]:
-    """Scope, lift and joint line, and the first check that fails or, where none does, is in doubt."""
+    """Scope, how the plug stands, the joint line, and the first check that fails or, where none does, is in doubt."""
     seat, digits = record.get("seat"), _DIGITS[record["unit"]]
     words = "seat not checked"
     if seat is not None:
         lift, largest = seat["lift"], seat["joint_line"]["largest"]
         unit = record["unit"]
-        # adding 0.0 turns a rounded -0.0 into 0.0
-        words = f"lift {round(lift, digits) + 0.0:.{digits}f} {unit}, joint line {largest:.{digits}f} {unit}"
+        stands = "home"
+        if round(lift, digits):
+            stands = f"{abs(lift):.{digits}f} {unit} {'proud' if lift > 0 else 'low'}"
+        words = f"plug {stands}, joint line {largest:.{digits}f} {unit}"
     parts = [record["scope"].ljust(_SCOPE_WIDTH), words]
     for status in ("fail", "doubtful"):
         found = [check for check in record["checks"] if check["status"] == status]
         if found:
             more = f" (and {len(found) - 1} more)" if len(found) > 1 else ""
-            parts.append(f"{found[0]['id']}: {found[0]['message']}{more}")
+            parts.append(f"{title(found[0]['id'])}: {found[0]['message']}{more}")
             break
     return parts
 

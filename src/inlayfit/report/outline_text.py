@@ -35,9 +35,9 @@ def easing_words(found: Eased, before: Outline, unit: LengthUnit, *, opened_by: 
     if closed_by != opened_by:
         radii += f" outside, {length_text(closed_by, unit)} inside"
     if opened_by == closed_by == 0:
-        return "Nothing eased: the bits come to a point.\n"
+        return "Nothing rounded: the bits come to a point.\n"
     if found.most is None:
-        return f"Nothing to ease with a tip radius of {radii}.\n"
+        return f"Nothing to round with a tip radius of {radii}.\n"
     share = (found.added + found.taken) / before.area.area
 
     def area(value: float) -> str:
@@ -47,13 +47,13 @@ def easing_words(found: Eased, before: Outline, unit: LengthUnit, *, opened_by: 
     did = "added" if found.most.added else "taken away"
     lines = wrapped(
         "",
-        f"Eased by the tip radius, {radii}: {area(found.added)} added and {area(found.taken)} taken away, "
+        f"Rounded by the tip radius, {radii}: {area(found.added)} added and {area(found.taken)} taken away, "
         f"{100 * share:.2g} % of the area; most at {at}, where {area(found.most.area)} was {did} (from the lower left "
         "of the outline, as seen on the finished face).",
     )
     if found.regions_lost:
         lines.append(f"{_count(found.regions_lost, 'region')} narrower than the tip left out.")
-    lines.append("Points are then cut as drawn; what touches first is eased at inner corners only.")
+    lines.append("Points are then cut as drawn; what touches first is rounded at inner corners only.")
     return "\n".join(lines) + "\n"
 
 

@@ -318,7 +318,7 @@ SENTENCES: Final[dict[str, str]] = {
     "hold_downs.set": "set {keys:and}",
     # wood-movement
     "wood_movement.moves": (
-        "from {before:.1f} % to {after:.1f} % moisture {plug} across {width} of region {region:d}, half of it at "
+        "from {before:.1f} % to {after:.1f} % moisture {plug} over the {width} of region {region:d}, half of it at "
         "each wall{sawn:sawn}"
     ),
     "wood_movement.remedy": (

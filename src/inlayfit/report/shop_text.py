@@ -92,11 +92,11 @@ def clamping_words(plan: Plan, outline: OutlineFacts) -> str:
     if found.bound == "closing":
         words += f", but to close the joint takes {force_text(found.force[0], plan.job.unit)}"
         if found.bears is not None and found.force[0] > found.bears:
-            words += f", more than the {bears} that the walls bear for certain: first ease what holds the plug up"
+            words += f", more than the {bears} that its sides carry at the least: first clear what holds the plug up"
     elif found.bound == "walls":
-        words += f", but the walls bear {bears} for certain: no more than that"
+        words += f", but its sides carry {bears} at the least: no more than that"
     elif found.bears is not None and found.bears < wants.force[1]:
-        words += f", and the walls bear {bears} for certain"
+        words += f", and its sides carry {bears} at the least"
     least, better = wants.hours
     return f"{words}; {least:g} h at least, better {better:g}.{_own_clamp(plan, outline)}"
 
