@@ -72,6 +72,15 @@ def stands_text(lift: float, unit: LengthUnit) -> str:
     return "home" if not float(shown) else f"{shown} {'proud' if lift > 0 else 'low'}"
 
 
+def heights_text(ends: Sequence[float], unit: LengthUnit) -> str:
+    """Two heights, the word for both said once."""
+    first, last = (stands_text(end, unit) for end in ends)
+    if first == last:
+        return first
+    one, other = first.split(), last.split()
+    return f"{one[0]} to {last}" if one[1:] == other[1:] else f"{first} to {last}"
+
+
 def place_text(point: Sequence[float], low: Sequence[float], unit: LengthUnit) -> str:
     """A place from the lower left of the outline's bounds."""
     x, y = (length_text(value - origin, unit, with_unit=False) for value, origin in zip(point, low, strict=True))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from inlayfit.checks.registry import FIT_CHECKS
 from inlayfit.plan import Plan
 from inlayfit.quantity import LengthUnit, force_text, length_text
-from inlayfit.report.layout import WIDTH, place_text, stands_text, table, wrapped
+from inlayfit.report.layout import WIDTH, heights_text, place_text, table, wrapped
 from inlayfit.report.weak_places import SAME_HEIGHT, SHOWN_CONTACTS, SHOWN_PLACES, WeakPlace, number_of, touching
 from inlayfit.report.wording import say
 
@@ -29,7 +29,7 @@ def seat_part(plan: Plan, numbered: tuple[WeakPlace, ...], width: int = WIDTH) -
         return length_text(value, unit, with_unit=False)
 
     def both(lifts: tuple[float, float]) -> str:
-        return " to ".join(dict.fromkeys(stands_text(lift, unit) for lift in lifts))
+        return heights_text(lifts, unit)
 
     line, strength = seat.seen, outline.fit.strength
     touches = "at the most: a plug slides and tilts a little too"

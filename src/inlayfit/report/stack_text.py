@@ -8,7 +8,7 @@ from inlayfit.checks.tolerance_checks import ALL_BUT
 from inlayfit.joint.error_sources import TOUCH_OFFS
 from inlayfit.plan import Plan
 from inlayfit.quantity import LengthUnit, length_text
-from inlayfit.report.layout import WIDTH, stands_text, table, wrapped
+from inlayfit.report.layout import WIDTH, heights_text, table, wrapped
 from inlayfit.report.wording import per_cent, rounded_up, say
 from inlayfit.tolerance.stack import Contribution, Name, Stack
 
@@ -37,7 +37,7 @@ def stack_part(plan: Plan, width: int = WIDTH) -> list[str]:
         return " to ".join(dict.fromkeys(number(end) for end in pair))
 
     def heights(pair: tuple[float, float]) -> str:
-        return " to ".join(dict.fromkeys(stands_text(end, unit) for end in pair))
+        return heights_text(pair, unit)
 
     # what pairs do says more than root-sum-square, which stands in where none were drawn
     last = "19 of 20 pairs" if stack.drawn else "likely"
