@@ -347,7 +347,7 @@ def test_ridges_of_each_bit_against_its_own_gap() -> None:
     assert judge("floor_ridges", two_bits(pocket={"stepover": 0.5})).status == "fail"
     plug = judge("floor_ridges", two_bits(plug={"stepover": 3.0}))
     assert (plug.status, plug.limit) == ("fail", 2.5)
-    assert "the surface gap is 2.50 mm" in message(plug)
+    assert "surface gap 2.50 mm" in message(plug)
     assert judge("floor_ridges", two_bits(pocket={"stepover": 3.0})).status == "fail"
     assert judge("floor_ridges", two_bits(pocket={"stepover": GONE})).rests_on == ("bits.pocket_v.stepover",)
 

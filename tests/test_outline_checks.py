@@ -390,7 +390,7 @@ def test_ribs_by_their_width(width: float, status: str) -> None:
     between = judge("thin_walls", outline_of(gap.geoms), shallow)
     assert between.status == status
     if status != "pass":
-        assert f"wood of the base between pockets down to {width:.2f} mm" in message(between)
+        assert f"wood between pockets down to {width:.2f} mm" in message(between)
         assert len(found.places) == 1
 
 

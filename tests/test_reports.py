@@ -87,10 +87,10 @@ def test_places_are_from_the_lower_left_of_the_bounds() -> None:
 
 def test_a_curve_has_no_corner() -> None:
     disc = plan(job(WOODS), outline_of(drawn([{"circle": 60.0}])), nominal=True)
-    assert "no sharp corner" in text(disc)
+    assert "no sharp corner" in full_text(disc)
     assert "sharpest_corner" not in report(disc)["outline"]
     hexagon = plan(job(WOODS), outline_of(drawn([{"regular": {"sides": 6, "across_flats": 60.0}}])), nominal=True)
-    assert "sharpest corner 120 deg" in text(hexagon)
+    assert "sharpest corner 120 deg" in full_text(hexagon)
 
 
 def test_narrowest_stroke_agrees_with_what_holds_the_plug_up() -> None:
@@ -100,7 +100,7 @@ def test_narrowest_stroke_agrees_with_what_holds_the_plug_up() -> None:
     held = [entry.width for entry in found.facts.seat.contacts if entry.kind == "stroke"]
     assert held
     assert min(held) < found.facts.outline.survey.narrowest_stroke.value
-    words = " ".join(text(found).split())
+    words = " ".join(full_text(found).split())
     assert f", running out to {min(held):.2f} mm where it holds the plug up" in words
 
 

@@ -243,7 +243,7 @@ def floor_ridges(facts: Facts, depths: Depths) -> Finding:
     status: Status = "pass"
     remedies: tuple[Statement, ...] = ()
     if bit.ridge >= gap:
-        status, remedies = "fail", (told("floor_ridges.sits_on_" + ("them" if bit.tapers else "clearing")),)
+        status, remedies = "fail", (told(f"floor_ridges.sits_on_{'them' if bit.tapers else 'clearing'}"),)
         reasons.append(told("floor_ridges.over", name=name, gap=gap))
     elif bit.ridge > facts.job.limits[FLOOR_RIDGES] * gap:
         status, remedies = "doubtful", (told("floor_ridges.finer", name=name),)
