@@ -268,7 +268,7 @@ def test_plan_without_an_outline_loads_neither_shapely_nor_numpy(tmp_path: Path)
     for form in ("text", "json"):
         status, loaded, output = run("plan", str(sheet), "--format", form)
         assert status in (0, 1)
-        assert "glue" in output
+        assert "plug" in output
         assert "yaml" in loaded
         assert not loaded & {"shapely", "numpy", "svgelements", "ezdxf"}
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
 
 from inlayfit.checks.finding import Finding, Status
 from inlayfit.plan import Plan
@@ -17,7 +18,8 @@ from inlayfit.report.wording import Style, reasons_text, remedies_text, title
 if TYPE_CHECKING:
     from inlayfit.advice.search import Advice
 
-NAMES = {"fail": ("check fails", "checks fail"), "doubtful": ("check is in doubt", "checks are in doubt")}
+ONE_LINE: Final = 80
+NAMES: Final = {"fail": ("check fails", "checks fail"), "doubtful": ("check is in doubt", "checks are in doubt")}
 
 
 def first_screen(plan: Plan, advice: Advice | None, paint: Paint, width: int) -> list[str]:
@@ -81,10 +83,10 @@ def _home(plan: Plan) -> str:
 
 
 def _brief(entry: Finding, plan: Plan) -> str:
-    """The first of a finding's reasons, with forces in one unit."""
+    """A finding's reasons, with forces in one unit; of those that take more than a line the first."""
     style = Style(plan.job.unit, both_forces=False)
     joined = reasons_text(entry, style)
-    return joined.split("; ")[0]
+    return joined if len(joined) <= ONE_LINE else reasons_text(replace(entry, reasons=entry.reasons[:1]), style)
 
 
 def _size(plan: Plan) -> str:

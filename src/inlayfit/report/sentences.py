@@ -63,7 +63,7 @@ SENTENCES: Final[dict[str, str]] = {
     "wood_left.wanted": ", at least {least} wanted",
     "wood_left.worst": ", {worst} in the worst case of touch-off and thickness",
     # cone-reach
-    "cone_reach.cone": "the cone of {bit} is {cone} high, the {part}'s walls are {deep} deep",
+    "cone_reach.cone": "{bit}'s cone is {cone} high, the {part}'s walls {deep} deep",
     "cone_reach.short": ": above the cone the wall stays too thick, and the plug sits {short} too high",
     "cone_reach.assumed": "its diameter is assumed",
     "cone_reach.remedy": "a larger V-bit, a shallower pocket or a smaller surface gap",
