@@ -21,6 +21,7 @@ from inlayfit.shop.gluing import (
     clamping,
     glue_volume,
     joint_area,
+    pocket_sections,
 )
 from inlayfit.statement import told
 
@@ -38,6 +39,10 @@ def found(pocket_depth=6.0, glue_gap=0.5):
     return depths(job_from_values(values, unit="mm", unit_given=True, title="t"))[0]
 
 
+def sections(outline, **depths):
+    return pocket_sections(outline, found(**depths), V60)
+
+
 def rectangle(width, height):
     return outline_of([shapely.box(0, 0, width, height)])
 
@@ -48,7 +53,7 @@ def test_walls_of_a_rectangle_are_four_trapezoids():
     run = 2 * depth * slope
     walls = slant * ((long + long - run) + (short + short - run))
 
-    joint = joint_area(rectangle(60, 40), found(), V60)
+    joint = joint_area(sections(rectangle(60, 40)), V60)
 
     assert joint.walls == pytest.approx(walls)
     assert joint.floor == pytest.approx((60 - 12 * slope) * (40 - 12 * slope))
@@ -60,12 +65,12 @@ def test_a_stroke_too_narrow_for_a_floor_is_all_walls():
     """A V-groove 3 mm wide: two flanks with ends, no floor, no cavity."""
     outline = rectangle(300, 3)
 
-    joint = joint_area(outline, found(), V60)
+    joint = joint_area(sections(outline), V60)
 
     assert joint.floor == 0
     # flanks at 60 degrees from the face: twice their plan
     assert joint.walls == pytest.approx(2 * 900)
-    assert cavity(outline, found(), V60) == 0
+    assert cavity(sections(outline), 1.0) == 0
 
 
 def test_the_cavity_of_a_rectangle_is_a_frustum():
@@ -77,7 +82,7 @@ def test_the_cavity_of_a_rectangle_is_a_frustum():
     upper, lower = section(5.0), section(6.0)
     expected = (upper + lower + 4 * section(5.5)) / 6
 
-    assert cavity(rectangle(60, 40), found(glue_gap=1.0), V60) == pytest.approx(expected)
+    assert cavity(sections(rectangle(60, 40), glue_gap=1.0), 1.0) == pytest.approx(expected)
 
 
 def test_the_cavity_of_a_round_inlay_is_a_cone_frustum():
@@ -86,7 +91,7 @@ def test_the_cavity_of_a_round_inlay_is_a_cone_frustum():
     outline = outline_of([shapely.Point(0, 0).buffer(radius, quad_segs=256)])
     upper, lower = radius - 5.0 * slope, radius - 6.0 * slope
 
-    volume = cavity(outline, found(glue_gap=1.0), V60)
+    volume = cavity(sections(outline, glue_gap=1.0), 1.0)
 
     assert volume == pytest.approx(math.pi / 3 * (upper**2 + upper * lower + lower**2), rel=1e-3)
 
@@ -94,8 +99,8 @@ def test_the_cavity_of_a_round_inlay_is_a_cone_frustum():
 def test_a_plug_that_sits_high_leaves_its_plan_area_more():
     outline = rectangle(60, 40)
 
-    assert cavity(outline, found(), V60, 0.2) - cavity(outline, found(), V60) == pytest.approx(2400 * 0.2)
-    assert cavity(outline, found(), V60, -0.2) == cavity(outline, found(), V60)
+    assert cavity(sections(outline), 0.5, 0.2) - cavity(sections(outline), 0.5) == pytest.approx(2400 * 0.2)
+    assert cavity(sections(outline), 0.5, -0.2) == cavity(sections(outline), 0.5)
 
 
 def test_spread_is_a_film_and_the_cavity_its_bound():

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Final, Literal
 
 from inlayfit.cutters import Profile
@@ -29,6 +28,15 @@ ABOUT: Final = 0.1
 """So much of its force a clamp may be tightened less and still press with about that."""
 CLAMP_HOURS: Final = (1.0, 12.0)
 """At least, and better: an hour, overnight (common practice, no source)."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class PocketSections:
+    """Areas in mm2 of the nominal pocket: its plan, and its sections from the plug's face down to its floor."""
+
+    plan: float
+    under_plug: tuple[float, float, float]
+    """At the plug's face, half-way to the floor, and at the floor."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -113,25 +121,35 @@ def clamping(wants: ClampForce, each: float, *, bears: float | None = None, clos
     return Clamping(force=(low, high), bound=bound, bears=bears, clamps=(fewest, most), each=min(each, high / most))
 
 
-def joint_area(outline: Outline, depths: Depths, shape: Profile) -> JointArea:
+def pocket_sections(outline: Outline, depths: Depths, shape: Profile) -> PocketSections:
+    """Sections of the nominal pocket; each is shrunk from the one above, which is smooth where the outline is rough."""
+    further = depths.glue_gap * shape.slope / 2
+    upper = grown(outline.area, -depths.start_depth * shape.slope)
+    middle = grown(upper, -further)
+    lower = grown(middle, -further)
+    plan, *below = (float(area.area) for area in (outline.area, upper, middle, lower))
+    return PocketSections(plan=plan, under_plug=(below[0], below[1], below[2]))
+
+
+def joint_area(sections: PocketSections, shape: Profile) -> JointArea:
     """Areas of the nominal joint.
 
     A wall that runs sideways by T for each unit of depth has 1 / sin(angle / 2) times the area of its plan. The plug's
     walls end at its face, the start depth down.
     """
-    plan = float(outline.area.area)
-    at_face, _, floor = _sections(outline, depths.start_depth * shape.slope, depths.glue_gap * shape.slope)
-    return JointArea(floor=floor, walls=(plan - at_face) / math.sin(math.radians(shape.angle / 2)), projected=plan)
+    at_face, _, floor = sections.under_plug
+    walls = (sections.plan - at_face) / math.sin(math.radians(shape.angle / 2))
+    return JointArea(floor=floor, walls=walls, projected=sections.plan)
 
 
-def cavity(outline: Outline, depths: Depths, shape: Profile, lift: float = 0.0) -> float:
+def cavity(sections: PocketSections, glue_gap: float, lift: float = 0.0) -> float:
     """Room in mm3 between pocket and plug: the glue gap, and the slit along the walls if it sits ``lift`` high.
 
     The pocket's sections between the plug's face and its floor by Simpson's rule (exact while
     no part of it runs out), and the plan area times ``lift``.
     """
-    upper, middle, lower = _sections(outline, depths.start_depth * shape.slope, depths.glue_gap * shape.slope)
-    return depths.glue_gap / 6 * (upper + 4 * middle + lower) + max(0.0, lift) * float(outline.area.area)
+    upper, middle, lower = sections.under_plug
+    return glue_gap / 6 * (upper + 4 * middle + lower) + max(0.0, lift) * sections.plan
 
 
 def glue_volume(joint: JointArea, cavity: float, *, end_grain: bool = False) -> GlueVolume:
@@ -162,14 +180,3 @@ def clamp_force(projected: float, gravity: float | None = None) -> ClampForce:
         force=(pressure[0] * projected, pressure[1] * projected),
         rests_on=rests_on,
     )
-
-
-@lru_cache(maxsize=4)
-def _sections(outline: Outline, inset: float, further: float) -> tuple[float, float, float]:
-    """Areas of the pocket's sections at the plug's face, half-way to the floor, and at the floor; mm2.
-
-    Each is shrunk from the one above it, which is smooth where the outline is rough: insets add up.
-    """
-    upper = grown(outline.area, -inset)
-    middle = grown(upper, -further / 2)
-    return float(upper.area), float(middle.area), float(grown(middle, -further / 2).area)

@@ -23,6 +23,7 @@ from inlayfit.shop.gluing import (
     clamping,
     glue_volume,
     joint_area,
+    pocket_sections,
 )
 from inlayfit.shop.hold_downs import Clearance, clearances, hold_down
 from inlayfit.shop.moisture import moisture_in
@@ -92,7 +93,9 @@ def shop(
     """
     base, plug = base_placement(job, outline), plug_placement(job, outline)
     field, plug_field = field_on(job, base), field_on_plug(job, base)
-    area = joint_area(outline, depths, job.bits.pocket_v.shape)
+    shape = job.bits.pocket_v.shape
+    sections = pocket_sections(outline, depths, shape)
+    area = joint_area(sections, shape)
     moisture = _moisture(job)
     fields: Fields | None = None
     if field is not None and plug_field is not None:
@@ -121,7 +124,7 @@ def shop(
         joint=area,
         glue=glue_volume(
             area,
-            cavity(outline, depths, job.bits.pocket_v.shape, pressed.lift),
+            cavity(sections, depths.glue_gap, pressed.lift),
             end_grain="end" in (job.base.wood.face, job.plug.wood.face),
         ),
         glue_wants=wants,
