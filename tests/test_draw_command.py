@@ -96,7 +96,7 @@ def test_an_outline_that_is_not_there_cannot_be_drawn(sheet: Path, tmp_path: Pat
     picture = tmp_path / "outline.svg"
     status, _, said = run(str(sheet), "-o", str(picture), "--view", "outline")
     assert status == 2
-    assert said == f"{sheet}:1:1: outline: found none, expected one to draw\n"
+    assert said == f"{sheet}:1:1: outline: there is none to draw: give a file or shapes\n"
     assert not picture.exists()
     # the other views do without
     assert run(str(sheet), "-o", str(picture), "--view", "all")[0] == 0

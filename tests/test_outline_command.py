@@ -198,7 +198,7 @@ def test_nothing_to_ease(tmp_path: Path, changes: list[str], words: str) -> None
         (["-o", "drawing"], "drawing: found a file name without an ending: written are .svg, .dxf, .geojson and .json"),
         (["-o", "there.svg"], "there.svg: exists already: give another name, or --force to replace it"),
         (["-o", "none/a.svg"], "none/a.svg: cannot be written: there is no folder none"),
-        (["-o", "a.svg", "--set", "outline="], "lid.yaml:1:1: outline: found none, expected one to write"),
+        (["-o", "a.svg", "--set", "outline="], "lid.yaml:1:1: outline: there is none to write: give a file or shapes"),
         (
             ["-o", "a.svg", "--eased", "--set", "bits.v.tip=25", "--set", "bits.v.diameter=60"],
             "lid.yaml:5:1: outline: every stroke is narrower than the tip: nothing would be left of it",

@@ -95,7 +95,7 @@ def test_pairs_are_divided_by_where_they_come_to_rest() -> None:
     assert any(share == pytest.approx(stack.drawn.seats_on_walls, abs=1e-6) for share in bars)
     words = " ".join(picture.words())
     assert f"{DRAWS} pairs" in words
-    assert "on their walls; " in words
+    assert "sit tight on their sides; " in words
     assert "on the floor" in words
 
 

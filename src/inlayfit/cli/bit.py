@@ -39,7 +39,7 @@ def bit(
 ) -> None:
     """The V-bit's real angle and tip, from test grooves.
 
-    With a sheet also what they do to its joint.
+    With a sheet, also what the real bit does to its joint.
 
     Bare numbers are in the sheet's unit. Without SHEET every length needs its unit, or --unit names it for all.
 

@@ -162,5 +162,5 @@ def _file(choice: Any, output: str) -> str:
 
     outline = choice.trial.with_changes(best.set_up.changes).intake.outline
     if outline is None:
-        raise InputError("found none, expected one to draw", where=("outline",))
+        raise InputError("there is none to draw: give a file or shapes", where=("outline",))
     return stacked([outline_plan(best.plan, outline)])

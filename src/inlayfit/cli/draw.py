@@ -14,7 +14,7 @@ from inlayfit.errors import InputError
 @click.argument("sheet", metavar="SHEET", type=FILES)
 @click.option("--view", type=click.Choice(["section", "outline", "spread", "all"]), default="section",
               show_default=True,
-              help="The joint in section, the outline in plan, the tolerances' spread, or all of them.")  # fmt: skip
+              help="The joint cut across, the outline from above, what tolerances do to the joint, or all of them.")  # fmt: skip
 @result_file
 @options
 @click.pass_context
@@ -48,10 +48,10 @@ def draw(
     found = given.planned(intake)
     with intake.placing():
         if view == "outline" and intake.outline is None:
-            raise InputError("found none, expected one to draw", where=("outline",))
+            raise InputError("there is none to draw: give a file or shapes", where=("outline",))
         spread_drawn = spread(found) if view in ("spread", "all") else None
         if view == "spread" and spread_drawn is None:
-            raise InputError("found a V-bit whose cone is too short, so that nothing is known to draw")
+            raise InputError("the V-bit's cone is too short for these depths: there is no spread to draw")
     drawings = [section(found)] if view in ("section", "all") else []
     if view in ("outline", "all") and intake.outline is not None:
         from inlayfit.pictures.boards import boards

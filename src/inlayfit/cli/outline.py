@@ -14,7 +14,7 @@ from inlayfit.errors import InputError
 @click.argument("sheet", metavar="SHEET", type=FILES)
 @click.option("--part", type=click.Choice(["pocket", "plug"]), default="pocket", show_default=True,
               help="The pocket as seen on the finished face, or the plug, mirrored and with its border.")  # fmt: skip
-@click.option("--eased", "is_eased", is_flag=True, help="Ease corners so that the tips of the sheet's bits fit them.")
+@click.option("--eased", "is_eased", is_flag=True, help="Round corners so that the tips of the sheet's bits fit them.")
 @result_file
 @sheet_options
 def outline(
@@ -47,7 +47,7 @@ def outline(
     job, drawn = intake.job, intake.outline
     with intake.placing():
         if drawn is None:
-            raise InputError("found none, expected one to write", where=("outline",))
+            raise InputError("there is none to write: give a file or shapes", where=("outline",))
     from inlayfit.outline.easing import eased
     from inlayfit.outline.part_outline import plug_outline, pocket_outline
 

@@ -40,9 +40,9 @@ def seat_words(plan: Plan) -> SeatWords:
             return SeatWords(sign=cast(Sign, sign), words=words, reason="; ".join(reasons))
     if plan.facts.seat is None:
         return SeatWords(
-            sign="open", words="Where the plug seats is not checked", reason="drawn as programmed, with no lift"
+            sign="open", words="Where the plug seats is not checked", reason="drawn as programmed, all the way home"
         )
-    return SeatWords(sign="yes", words="The plug seats on its walls", reason=reasons_text(found[0], plan.job.unit))
+    return SeatWords(sign="yes", words="The plug seats", reason=reasons_text(found[0], plan.job.unit))
 
 
 def job_sign(plan: Plan) -> Sign:

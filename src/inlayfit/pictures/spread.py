@@ -29,7 +29,7 @@ SHOWN: Final[tuple[tuple[Name, str], ...]] = (
     ("glue_gap", "Glue gap"),
     ("joint_line", "Joint line"),
     ("surface_gap", "Surface gap"),
-    ("lift", "Lift over nominal"),
+    ("lift", "Stands proud by"),
 )
 MOST_SOURCES: Final = 5
 LEAST_SHARE: Final = 0.02
@@ -63,11 +63,11 @@ def spread(plan: Plan, *, name: str = "spread") -> Canvas | None:
     for quantity, words in SHOWN:
         _line(canvas, plan, stack, quantity, words, y, fills)
         y += BLOCK
-    likely = "19 of 20 pairs" if stack.drawn is not None else "likely, by root-sum-square"
+    likely = "19 of 20 pairs" if stack.drawn is not None else "likely"
     y += draw_legend(
         canvas,
         [
-            Entry(words="as it should be", stroke=palette.INK, stroke_width=0.9),
+            Entry(words="nominal", stroke=palette.INK, stroke_width=0.9),
             Entry(words=likely, fill=palette.GLUE),
             Entry(words="worst case", stroke=palette.INK, stroke_width=0.35),
             Entry(words="the check fails", fill=fills["fail"]),
@@ -133,25 +133,32 @@ def _line(
     for number in range(math.ceil(low / step), math.floor(high / step) + 1):
         at = x(number * step)
         canvas.line((at, top + 10), (at, top + 11.2), group, stroke_width=0.25)
-        canvas.text((at, top + 14), length_text(number * step, unit, with_unit=False), group, text_anchor="middle",
+        canvas.text((at, top + 14), _tick_words(quantity, number * step, unit), group, text_anchor="middle",
                     font_size=SMALL)  # fmt: skip
+
+
+def _tick_words(quantity: Name, value: float, unit: LengthUnit) -> str:
+    """A number of the scale; below home a plug has sunk, and no minus is written for it."""
+    if quantity == "lift" and value < 0:
+        return f"{length_text(-value, unit, with_unit=False)} sunk"
+    return length_text(value, unit, with_unit=False)
 
 
 def _shares(drawn: Drawn) -> list[tuple[str, float, str]]:
     """What became of the pairs: words, share, and how it is filled."""
     found = [
-        ("on their walls", drawn.seats_on_walls, palette.CLEARED),
-        ("on the floor", drawn.bottoms_out, palette.LEFT_TO_V),
-        ("held up off their walls", drawn.held_up, palette.V_BOTTOM),
-        ("on the plug's own floor", drawn.on_own_floor, palette.OPEN),
+        ("sit tight on their sides", drawn.seats_on_walls, palette.CLEARED),
+        ("end on the floor", drawn.bottoms_out, palette.LEFT_TO_V),
+        ("are held up by corners and strokes", drawn.held_up, palette.V_BOTTOM),
+        ("end with the plug's own floor on the base", drawn.on_own_floor, palette.OPEN),
     ]
     return [entry for entry in found if entry[1] > 0]
 
 
 def _pairs(canvas: Canvas, drawn: Drawn, top: float) -> float:
-    """A bar of all drawn pairs, divided by where their plugs come to rest; where it ends."""
+    """A bar of all trial pairs, divided by where their plugs come to rest; where it ends."""
     group = canvas.group(class_="pairs")
-    canvas.text((4, top + 3.4), f"{drawn.count:,} pairs", group, font_weight="bold")
+    canvas.text((4, top + 3.4), f"{drawn.count:,} trial pairs", group, font_weight="bold")
     x, y = LEFT, top + 9.0
     shares = _shares(drawn)
     whole = sum(share for _, share, _ in shares)
@@ -172,7 +179,7 @@ def _sources(canvas: Canvas, contributions: Sequence[Contribution], unit: Length
     told = [(share, words) for share, words in shares[:MOST_SOURCES] if share >= LEAST_SHARE]
     if not told:
         return top
-    canvas.text((4, top), "What the lift's spread comes from", font_weight="bold", font_size=HEADING)
+    canvas.text((4, top), "What makes it stand proud or sink", font_weight="bold", font_size=HEADING)
     y = top + 3
     for share, words in told:
         _share_bar(canvas, share, words, y)
