@@ -14,7 +14,7 @@ from inlayfit.errors import InputError
 @click.argument("sheet", metavar="SHEET", type=FILES)
 @click.option("--view", type=click.Choice(["section", "outline", "spread", "all"]), default="section",
               show_default=True,
-              help="The joint cut across, the outline from above, what tolerances do to the joint, or all of them.")  # fmt: skip
+              help="The joint cut across, the outline from above, what tolerances do to it, or all of them.")
 @result_file
 @options
 @click.pass_context
