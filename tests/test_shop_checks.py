@@ -163,21 +163,24 @@ def test_set_up_that_cannot_be_placed_needs_its_blank() -> None:
     alone = finding(planned(corner, {"hold_downs": (clamp(),)}), "hold-downs")
     assert (alone.status, message(alone)) == ("not checked", "needs base.blank")
     beside = finding(planned(corner, PLUG, {"hold_downs": (clamp(), clamp("plug", at=(-50.0, 0.0)))}), "hold-downs")
-    assert beside.status == "doubtful"
-    assert "without base.blank" in message(beside)
+    assert (beside.status, message(beside)) == ("not checked", "needs base.blank")
+    # what is struck is told all the same, and what was not looked at
+    struck = finding(planned(corner, PLUG, {"hold_downs": (clamp(), clamp("plug", at=(15.0, 40.0)))}), "hold-downs")
+    assert struck.status == "fail"
+    assert "not all of it is looked at without base.blank" in message(struck)
     level = finding(planned({"hold_downs": (clamp("level"),)}), "hold-downs")
     assert (level.status, message(level)) == ("not checked", "needs base.blank")
     no_bit = {"bits.levelling": GONE, "bits.clearing": GONE, "hold_downs": (clamp("level"),)}
     assert message(finding(planned(BASE, no_bit), "hold-downs")) == "needs bits.levelling"
 
 
-def test_collet_of_unknown_height_leaves_a_doubt() -> None:
+def test_collet_of_unknown_height_is_not_checked() -> None:
     with_collet = {"bits.collet": 40.0, "hold_downs": (clamp(),)}
     known = finding(planned(BASE, with_collet), "hold-downs")
     assert known.status == "pass"
     no_reach = {"bits.clearing": {**CLEARING, "reach": None}}
     unknown = finding(planned(BASE, with_collet, no_reach), "hold-downs")
-    assert (unknown.status, remedy(unknown)) == ("doubtful", "set the stick_out of 2 mm end mill")
+    assert (unknown.status, message(unknown)) == ("not checked", "needs the stick_out of 2 mm end mill")
     assert "without bits.collet" in message(finding(planned(BASE, {"hold_downs": (clamp(),)}), "hold-downs"))
 
 

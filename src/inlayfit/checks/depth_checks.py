@@ -137,8 +137,8 @@ def _wood_left(facts: Facts, name: str, left: float, least: float, touch_off: fl
     )
 
 
-def cone_reach(facts: Facts, depths: Depths) -> Finding:
-    """Whether the V-bit's cone is as long as the deepest wall it cuts."""
+def cone_reach(facts: Facts, depths: Depths) -> Finding | Statement:
+    """Whether the V-bit's cone is as long as the deepest wall it cuts; of a diameter that is assumed nobody knows."""
     bits = facts.job.bits
     cuts = ((bits.plug_v, depths.plug_total_depth, "plug"), (bits.pocket_v, depths.pocket_depth, "pocket"))
     bit, deepest, part = min(cuts, key=lambda cut: cut[0].cone_height - cut[1])
@@ -151,8 +151,7 @@ def cone_reach(facts: Facts, depths: Depths) -> Finding:
         reasons.append(told("cone_reach.short", short=deepest - bit.cone_height))
         remedies = (told("cone_reach.remedy"),)
     elif rests_on:
-        status, remedies = "doubtful", (told("cone_reach.measure", keys=rests_on),)
-        reasons.append(told("cone_reach.assumed"))
+        return told("needs.keys", keys=rests_on)
     return Finding(
         id="cone-reach",
         status=status,
@@ -164,7 +163,7 @@ def cone_reach(facts: Facts, depths: Depths) -> Finding:
     )
 
 
-def bit_reach(facts: Facts, passes: tuple[Pass, ...]) -> Finding:
+def bit_reach(facts: Facts, passes: tuple[Pass, ...]) -> Finding | Statement:
     """Whether every bit goes as deep as its deepest pass before holder or shank touches."""
     deepest_of: dict[Cutter, float] = {}
     cutting_out: dict[Cutter, bool] = {}
@@ -174,7 +173,7 @@ def bit_reach(facts: Facts, passes: tuple[Pass, ...]) -> Finding:
             deepest_of[entry.cutter], cutting_out[entry.cutter] = entry.total_depth, entry.step == "cut out"
     named = list(deepest_of.items())
     known = [(bit.reach - deepest, bit, deepest) for bit, deepest in named if bit.reach is not None]
-    unknown = tuple(bit.name for bit, _ in named if bit.reach is None)
+    unknown = tuple(_reach_of(facts, bit) for bit, _ in named if bit.reach is None)
     least = facts.job.limits[BIT_REACH]
     if known:
         spare, bit, deepest = min(known, key=lambda entry: entry[0])
@@ -190,13 +189,7 @@ def bit_reach(facts: Facts, passes: tuple[Pass, ...]) -> Finding:
                 remedies=(told("bit_reach.saw_out" if to_cut_out else "bit_reach.longer"),),
             )
     if unknown:
-        return Finding(
-            id="bit-reach",
-            status="doubtful",
-            reasons=(told("bit_reach.unknown", bits=unknown),),
-            limit=max(deepest for bit, deepest in named if bit.reach is None),
-            remedies=(told("bit_reach.measure"),),
-        )
+        return told("needs.keys", keys=unknown)
     spare, bit, deepest = min(known, key=lambda entry: entry[0])
     return Finding(
         id="bit-reach",
@@ -207,22 +200,30 @@ def bit_reach(facts: Facts, passes: tuple[Pass, ...]) -> Finding:
     )
 
 
-def pass_load(facts: Facts, passes: tuple[Pass, ...]) -> Finding:
-    """No pass over its bit's depth of cut."""
+def _reach_of(facts: Facts, bit: Cutter) -> str | Statement:
+    """The key of a bit's reach; of several clearing bits, which of them."""
+    bits = facts.job.bits
+    if bit in bits.clearing:
+        return "bits.clearing.reach" if len(bits.clearing) == 1 else told("hold_downs.reach_of", bit=bit.name)
+    if bit == bits.cut_out:
+        return "bits.cut_out.reach"
+    return f"bits.{'v' if bits.one_v else 'pocket_v' if bit == bits.pocket_v else 'plug_v'}.reach"
+
+
+def pass_load(facts: Facts, passes: tuple[Pass, ...]) -> Finding | Statement:
+    """No pass over its bit's depth of cut; what is assumed of that no pass can be held against."""
     heaviest = max(passes, key=lambda entry: entry.load / entry.cutter.depth_of_cut)
     over = heaviest.load > heaviest.cutter.depth_of_cut + 1e-9
     rests_on = tuple(entry.key for entry in facts.job.assumed if entry.key.endswith(".depth_of_cut"))
-    status: Status = "fail" if over else "doubtful" if rests_on else "pass"
-    reasons = [told("pass_load.load", load=heaviest.load, most=heaviest.cutter.depth_of_cut, bit=heaviest.bit)]
     if rests_on and not over:
-        reasons.append(told("pass_load.assumed", keys=rests_on))
+        return told("needs.keys", keys=rests_on)
     return Finding(
         id="pass-load",
-        status=status,
+        status="fail" if over else "pass",
         value=heaviest.load,
         limit=heaviest.cutter.depth_of_cut,
-        reasons=tuple(reasons),
-        remedies=() if status == "pass" else (told("pass_load.remedy"),),
+        reasons=(told("pass_load.load", load=heaviest.load, most=heaviest.cutter.depth_of_cut, bit=heaviest.bit),),
+        remedies=(told("pass_load.remedy"),) if over else (),
         rests_on=rests_on,
     )
 

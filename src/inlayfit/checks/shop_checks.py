@@ -75,8 +75,8 @@ def hold_downs(facts: Facts, outline: OutlineFacts) -> Finding | Statement:
             status, remedies = "doubtful", (told("hold_downs.more_room"),)
     unknown: tuple[str | Statement, ...] = (*left_open, *_holders_unknown(facts))
     if unknown:
-        status = "doubtful" if status == "pass" else status
-        remedies = remedies or (told("hold_downs.set", keys=unknown),)
+        if status == "pass":
+            return told("needs.keys", keys=unknown)
         reasons.append(told("hold_downs.not_all", keys=unknown))
     elif facts.job.bits.collet is None:
         reasons.append(told("hold_downs.no_collet"))

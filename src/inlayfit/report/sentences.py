@@ -65,20 +65,15 @@ SENTENCES: Final[dict[str, str]] = {
     # cone-reach
     "cone_reach.cone": "{bit}'s cone is {cone} high, the {part}'s walls {deep} deep",
     "cone_reach.short": ": above the cone the wall stays too thick, and the plug sits {short} too high",
-    "cone_reach.assumed": "its diameter is assumed",
     "cone_reach.remedy": "a larger V-bit, a shallower pocket or a smaller surface gap",
-    "cone_reach.measure": "measure the cone's largest diameter and set {keys:and}",
     # bit-reach
     "bit_reach.short": "{bit} reaches {reach} and cuts {deep} deep",
     "bit_reach.short_cutting_out": "{bit} reaches {reach} and cuts {deep} deep where it cuts the plug out",
-    "bit_reach.unknown": "no reach is given for {bits:list}",
     "bit_reach.spare": "{spare} or more to spare, least with {bit}",
     "bit_reach.longer": "a longer bit, more stick-out or a shallower cut",
     "bit_reach.saw_out": "a longer bit as bits.cut_out, or saw the plug out (plug.cut_out: no)",
-    "bit_reach.measure": "measure how deep each bit goes before holder or shank touches, and set its reach",
     # pass-load
     "pass_load.load": "the heaviest pass takes {load}; {bit} may take {most}",
-    "pass_load.assumed": "assumed: {keys:list}",
     "pass_load.remedy": "set each bit's depth_of_cut to what bit and machine can take in this wood",
     # floor-ridges
     "floor_ridges.none": "the clearing bit reaches the floors, and leaves no ridges that count",
@@ -315,7 +310,6 @@ SENTENCES: Final[dict[str, str]] = {
     "hold_downs.stick_out_of": "the stick_out of {bit}",
     "hold_downs.move": "move it, or hold the part down another way",
     "hold_downs.more_room": "more room, since a clamp slips and a bit runs out",
-    "hold_downs.set": "set {keys:and}",
     # wood-movement
     "wood_movement.moves": (
         "from {before:.1f} % to {after:.1f} % moisture {plug} over the {width} of region {region:d}, half of it at "
