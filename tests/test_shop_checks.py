@@ -167,7 +167,7 @@ def test_set_up_that_cannot_be_placed_needs_its_blank() -> None:
     # what is struck is told all the same, and what was not looked at
     struck = finding(planned(corner, PLUG, {"hold_downs": (clamp(), clamp("plug", at=(15.0, 40.0)))}), "hold-downs")
     assert struck.status == "fail"
-    assert "not all of it is looked at without base.blank" in message(struck)
+    assert "not fully checked without base.blank" in message(struck)
     level = finding(planned({"hold_downs": (clamp("level"),)}), "hold-downs")
     assert (level.status, message(level)) == ("not checked", "needs base.blank")
     no_bit = {"bits.levelling": GONE, "bits.clearing": GONE, "hold_downs": (clamp("level"),)}
