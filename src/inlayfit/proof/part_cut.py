@@ -16,6 +16,7 @@ from inlayfit.programme.moves import RAPID, Index
 from inlayfit.programme.pieces import WITHIN, pieces
 from inlayfit.programme.reader import Programme
 from inlayfit.proof.bits_used import BitUsed, Part, bits_of_tools
+from inlayfit.proof.lie import Lie
 from inlayfit.shop.placement import Placement
 
 NO_DEPTH = 0.0
@@ -59,25 +60,6 @@ def frame_of(job: Job, part: Part, placement: Placement) -> Frame:
     )  # fmt: skip
 
 
-@dataclass(frozen=True, kw_only=True)
-class Lie:
-    """Where a part lies in the plan against where it should: turned about a place, then shifted. mm, degrees."""
-
-    x: float = 0.0
-    y: float = 0.0
-    turn: float = 0.0
-    about: tuple[float, float] = (0.0, 0.0)
-
-    def of(self, places: Array) -> Array:
-        """Places (n, 2 or more: x, y and what stays) laid so."""
-        c, s = cos(radians(self.turn)), sin(radians(self.turn))
-        x, y = places[:, 0] - self.about[0], places[:, 1] - self.about[1]
-        laid = places.copy()
-        laid[:, 0] = x * c - y * s + self.about[0] + self.x
-        laid[:, 1] = x * s + y * c + self.about[1] + self.y
-        return laid
-
-
 @dataclass(frozen=True, kw_only=True, eq=False)
 class PartCut:
     """The pieces of all programmes of a part, in the order they run.
@@ -109,6 +91,16 @@ class PartCut:
     def moved(self, place: Lie) -> PartCut:
         """The same cut laid elsewhere in the plan."""
         return replace(self, start=place.of(self.start), end=place.of(self.end))
+
+    def bounds(self, plane: float = 0.0) -> tuple[float, float, float, float]:
+        """Of the tip's way below a plane so far below the face; of all of it where nothing comes so deep."""
+        deep = self.deeper > plane
+        use = deep if deep.any() else np.ones(len(self), bool)
+        ends = np.concatenate([self.start[use, :2], self.end[use, :2]])
+        if not len(ends):
+            return 0.0, 0.0, 0.0, 0.0
+        (left, lower), (right, upper) = ends.min(axis=0), ends.max(axis=0)
+        return float(left), float(lower), float(right), float(upper)
 
     def removed(
         self, *, real: bool = True, use: NDArray[np.bool_] | None = None, plane: float = 0.0

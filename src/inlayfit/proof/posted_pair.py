@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import shapely
 
@@ -10,10 +12,13 @@ from inlayfit.cuts.tool_path import Array
 from inlayfit.joint.depths import Depths
 from inlayfit.joint.error_sources import known_errors
 from inlayfit.joint.job import Job
+from inlayfit.joint.schedule import Pass
 from inlayfit.outline.analysis import OutlineAnalysis
 from inlayfit.outline.regions import grown
 from inlayfit.proof.part_cut import PartCut
+from inlayfit.seat.fit import as_cut
 from inlayfit.seat.pair import Pair
+from inlayfit.seat.planned import PlannedPair
 from inlayfit.seat.side import Floor, OpenFloor, Side
 
 NOWHERE = Floor(edge=np.inf, depth=-np.inf)
@@ -75,3 +80,14 @@ def evenly_over(area: shapely.Geometry, count: int) -> Array:
     y = np.arange(low_y + 0.382 * apart, high_y, apart)
     grid = np.stack(np.meshgrid(x, y), -1).reshape(-1, 2)
     return grid[shapely.contains_xy(area, grid[:, 0], grid[:, 1])]
+
+
+def as_declared(job: Job, depths: Depths, passes: tuple[Pass, ...], analysis: OutlineAnalysis) -> PlannedPair:
+    """The plan's own pair if every bit were what it is said to be: what posted programmes are held against."""
+    cut = as_cut(job, depths, passes, analysis.outline)
+    pocket, plug = (replace(bit, actual=bit.declared) for bit in (cut.pocket_bit, cut.plug_bit))
+    meant = replace(
+        cut, pocket_bit=pocket, plug_bit=plug, pocket_v_error=0.0, plug_v_error=0.0, pocket_floor_error=0.0,
+        plug_floor_error=0.0,
+    )  # fmt: skip
+    return PlannedPair(meant, analysis)
