@@ -221,10 +221,10 @@ def _fitted(samples: _Samples, edge: Array, lie: Lie) -> tuple[Lie, float]:
     across = normal[:, 1] * arm[:, 0] - normal[:, 0] * arm[:, 1]
     columns = np.column_stack([-normal, -across / size, np.ones(len(e))])
     weight: Array = np.ones(len(e))
-    found = np.zeros(4)
+    found: Array = np.zeros(4)
     for _ in range(8):
         # a circle can be turned at will, so the least turn is taken
-        found = np.linalg.lstsq(columns * weight[:, None], e * weight, rcond=1e-6)[0]
+        found = np.asarray(np.linalg.lstsq(columns * weight[:, None], e * weight, rcond=1e-6)[0], float)
         left = np.abs(e - columns @ found)
         weight = 1 / np.sqrt(1 + (left / max(2 * float(np.median(left)), 1e-4)) ** 2)
     x, y, turn, wider = (float(v) for v in found)

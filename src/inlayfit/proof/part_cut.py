@@ -16,6 +16,7 @@ from inlayfit.programme.moves import RAPID, Index
 from inlayfit.programme.pieces import WITHIN, pieces
 from inlayfit.programme.reader import Programme
 from inlayfit.proof.bits_used import BitUsed, Part, bits_of_tools
+from inlayfit.proof.faults import Spot
 from inlayfit.proof.lie import Lie
 from inlayfit.shop.placement import Placement
 
@@ -87,6 +88,11 @@ class PartCut:
     def deeper(self) -> Array:
         """Depth of each piece's lower end."""
         return np.asarray(np.maximum(self.start[:, 2], self.end[:, 2]))
+
+    def first_at(self, use: NDArray[np.bool_]) -> Spot:
+        """The line of the first of these pieces."""
+        row = int(np.flatnonzero(use)[0])
+        return Spot(self.files[int(self.file[row])], int(self.line[row]))
 
     def moved(self, place: Lie) -> PartCut:
         """The same cut laid elsewhere in the plan."""
