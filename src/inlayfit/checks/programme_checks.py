@@ -7,7 +7,7 @@ from typing import Final
 
 from inlayfit.checks.finding import MOST_PLACES, Finding, Place
 from inlayfit.proof.faults import Fault
-from inlayfit.statement import told
+from inlayfit.statement import Statement, told
 
 PROGRAMME_CHECKS: Final = (
     "programme-read", "programme-units", "programme-datum", "programme-mirror", "programme-depths", "programme-bit",
@@ -34,6 +34,16 @@ def _finding(name: str, faults: list[Fault], skipped: bool) -> Finding:
         status="fail" if fails else "doubtful",
         reasons=tuple(fault.what for fault in ranked),
         value=ranked[0].cost or None,
-        remedies=tuple(dict.fromkeys(fault.remedy for fault in ranked if fault.remedy is not None)),
-        places=tuple(Place(at=fault.at, value=fault.cost, reason=fault.what) for fault in ranked if fault.at)[:MOST_PLACES],
+        remedies=_each_once([fault.remedy for fault in ranked if fault.remedy is not None]),
+        places=tuple(
+            Place(at=fault.at, value=fault.cost, reason=fault.what) for fault in ranked if fault.at is not None
+        )[:MOST_PLACES],
     )
+
+
+def _each_once(remedies: list[Statement]) -> tuple[Statement, ...]:
+    found: list[Statement] = []
+    for remedy in remedies:
+        if remedy not in found:
+            found.append(remedy)
+    return tuple(found)

@@ -30,6 +30,7 @@ from inlayfit.cli.endings import (
 )
 from inlayfit.cli.outline import outline
 from inlayfit.cli.plan import plan
+from inlayfit.cli.prove import prove
 from inlayfit.cli.starter import new, schema
 from inlayfit.errors import InputError
 
@@ -73,7 +74,7 @@ def main() -> None:
     """
 
 
-for command in (plan, check, choose, dryfit, bit, draw, outline, card, new, schema):
+for command in (plan, check, prove, choose, dryfit, bit, draw, outline, card, new, schema):
     main.add_command(command)
 
 

@@ -35,7 +35,7 @@ FORMAT = 1
 def data(plan: Plan, *, sheet: str, inputs: Mapping[str, str], advice: Advice | None = None) -> dict[str, Any]:
     """The plan as dicts, lists, numbers and text. ``inputs`` maps each file read to its sha256."""
     job, facts = plan.job, plan.facts
-    scale = _Scale(job.unit, facts.outline, from_datum=job.datum is not None)
+    scale = Scale(job.unit, facts.outline, from_datum=job.datum is not None)
     found: dict[str, Any] = {
         "format": FORMAT,
         "inlayfit": __version__,
@@ -67,7 +67,7 @@ def data(plan: Plan, *, sheet: str, inputs: Mapping[str, str], advice: Advice | 
     return found
 
 
-class _Scale:
+class Scale:
     """Turns mm into the job's unit and places into the frame of the report."""
 
     def __init__(self, unit: LengthUnit, outline: OutlineFacts | None, *, from_datum: bool) -> None:

@@ -374,4 +374,66 @@ SENTENCES: Final[dict[str, str]] = {
     # gluing up
     "clamp.handbook": "the handbook's pressures from the lightest to the densest woods (density not known)",
     "clamp.glue_maker": "a glue maker's pressures for specific gravity {gravity:.2f}",
+    # posted programmes
+    "programme.part_pocket": "base",
+    "programme.part_plug": "plug",
+    "programme.deeper": "too deep",
+    "programme.shallower": "too shallow",
+    "programme.remark": "{word}: {message}",
+    "programme.not_known": "not known while the faults above stand",
+    "programme.as_planned_programme_read": "every word was read",
+    "programme.as_planned_programme_units": "units are stated, and the cuts have the sheet's size",
+    "programme.as_planned_programme_datum": "both cuts lie where the sheet has them",
+    "programme.as_planned_programme_mirror": "the base has the outline, the plug its mirror image",
+    "programme.as_planned_programme_depths": "the depths are the plan's",
+    "programme.as_planned_programme_bit": "the walls are those of the sheet's bits",
+    "programme.as_planned_wall_gouged": "no cut reaches past the final walls",
+    "programme.as_planned_uncut_rest": "nothing stands on either floor that fills half of its gap",
+    "programme_units.large": "the {part}'s cut is {times:.1f} times as large as the sheet's outline",
+    "programme_units.small": "the {part}'s cut is {times:.3f} times as large as the sheet's outline",
+    "programme_units.state": "post it in the sheet's unit, with G20 for inches or G21 for mm at its head",
+    "programme_depths.off": "the {part} goes to Z{z:bare} at {step}, the plan to Z{planned:bare}: {off} {way}",
+    "programme_depths.nothing": "nothing of the {part} is cut: the lowest Z is {z:bare}, the face is at Z{face:bare}",
+    "programme_depths.no_cut_out": "no programme cuts the plug out of its blank",
+    "programme_depths.zero_on": "its zero is the {other}, the sheet's the {zero}: set the zero on the {zero}",
+    "programme_depths.type_pocket": "type {depth:bare} as the pocket depth",
+    "programme_depths.type_start": "the start depth was left at 0: type {start:bare} as the plug's start depth",
+    "programme_depths.type_below": (
+        "the total was typed as the depth below the start: type {below:bare} below the start ({total:bare} in all)"
+    ),
+    "programme_depths.type_plug": (
+        "type {start:bare} as the plug's start depth and {below:bare} below it ({total:bare} in all)"
+    ),
+    "programme_datum.shifted": "the {part}'s cut lies {by} off its place, {x:bare} in x and {y:bare} in y",
+    "programme_datum.turned": "the {part}'s cut is turned by {turn:.2f} deg",
+    "programme_datum.move_zero": "set the programme's zero where the sheet has it: datum {datum}",
+    "programme_mirror.not_mirrored": "the plug is not mirrored",
+    "programme_mirror.base_mirrored": "the base is mirrored",
+    "programme_mirror.mirror_plug": "mirror the plug's drawing left to right and post it again",
+    "programme_mirror.mirror_pocket": "post the base as it is seen on the finished face, the plug alone mirrored",
+    "programme_mirror.another": (
+        "what is cut of the {part} is not the outline: {share:share} of places along it are on their right side"
+    ),
+    "programme_mirror.differs": "the {part}'s edge runs up to {by} off the sheet's outline",
+    "programme_mirror.lacks": "{share:share} of the outline has no edge in the {part}'s cut",
+    "programme_mirror.post_again": "look whether it was posted before the drawing was last changed, and post it again",
+    "programme_bit.angle": (
+        "{bit} runs as a bit of {found:.1f} deg would, it is {declared:.1f} deg: walls off by {off} at their foot"
+    ),
+    "programme_bit.set_angle": "set {angle:.1f} deg in the bit list and post it again",
+    "programme_bit.point": "{bit} runs as if it had a true point, it has a tip {declared} wide",
+    "programme_bit.tip": "{bit} runs as if its tip were {found} wide, it is {declared}",
+    "programme_bit.set_tip": "set a tip of {tip:bare} in the bit list and post it again",
+    "wall_gouged.pocket": "{bit} cuts {by} past the base's final wall",
+    "wall_gouged.plug": "{bit} cuts {by} into the plug's final wall",
+    "wall_gouged.straight": "type {offset:bare} as the clearing offset, outline to the edge of {bit}",
+    "wall_gouged.v": "keep {bit} to the walls: look at its angle and tip in the bit list",
+    "uncut_rest.pocket": (
+        "wood stands up to {high} over the pocket's floor, on {share:share} of it; the glue gap is {gap}"
+    ),
+    "uncut_rest.plug": (
+        "wood stands up to {high} over the plug's own floor, on {share:share} of it; the surface gap is {gap}"
+    ),
+    "uncut_rest.file_missing": "look whether a clearing programme was left out",
+    "uncut_rest.clean_up": "clean up what the clearing bit leaves with the V-bit, or with a smaller stepover",
 }

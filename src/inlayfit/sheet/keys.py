@@ -410,7 +410,7 @@ PROGRAMMES: Final = Section(
     keys={
         "pocket": Key(type=_FILES, help="What cuts the base, in the order it runs."),
         "plug": Key(type=_FILES, help="What cuts the plug's blank, in the order it runs."),
-        "level": Key(type=_FILES, help="What levels the joint."),
+        "level": Key(type=_FILES, help="What levels the joint.", used=False),
     }
 )
 
@@ -450,6 +450,6 @@ SHEET: Final = Section(
         "measured": Key(type=MEASURED, help="What was measured between the cuts."),
         "dry_fit": Key(type=DRY_FIT, help="Readings of the dry fit, for `inlayfit dryfit`."),
         "cutting": Key(type=CUTTING, help="Feeds, for the cutting time only."),
-        "programmes": Key(type=PROGRAMMES, help="The posted programmes, and the bit of each.", used=False),
+        "programmes": Key(type=PROGRAMMES, help="The posted programmes, and the bit of each."),
     }
 )
