@@ -131,9 +131,14 @@ def prove(plan: Plan, outline: Outline, posted: Posted, analysis: OutlineAnalysi
             right &= lie.agrees > AGREES and not lie.lie.mirrored
             laid.append(cut.moved(lie.lie.back) if not lie.lie.mirrored else cut)
         if right:
-            faults += _wall_faults(plan, analysis, laid[0], laid[1], wrong_depth)
+            walls = _wall_faults(plan, analysis, laid[0], laid[1], wrong_depth)
+            of_bit = {f.spot.file for f in walls if f.check == "programme-bit" and f.spot}
+            wrong_bit = {cut.part for cut in cuts if of_bit & set(cut.files)}
+            # walls of another bit do not lie on the outline, and leave rests beside them
+            faults = [f for f in faults if not (f.check == "programme-mirror" and f.spot and f.spot.file in of_bit)]
+            faults += walls
             stands = rests(job, depths, analysis, laid[0].removed(), laid[1].removed())
-            faults += [f for f in rest_faults([r for r in stands if r.part not in wrong_depth])]
+            faults += rest_faults([r for r in stands if r.part not in wrong_depth | wrong_bit])
             seated = _seat(plan, analysis, laid[0], laid[1])
         else:
             unknown |= {"programme-bit", "wall-gouged", "uncut-rest"}
@@ -200,7 +205,7 @@ def _sizes(analysis: OutlineAnalysis, *cuts: PartCut) -> list[Fault]:
         for expected, code in ((MM_PER_INCH, "programme_units.large"), (1 / MM_PER_INCH, "programme_units.small")):
             # a plug's cut is wider than its outline by the border
             if abs(times / expected - 1) < UNIT_SLIP + (2.0 if cut.part == "plug" else 0.0) and not 0.2 < times < 5:
-                what = told(code, part=told(f"programme.part_{cut.part}"), times=times)
+                what = told(code, part=told(f"programme.part_{cut.part}"), times=expected)
                 faults.append(
                     Fault("programme-units", "fail", 1000.0, Spot(cut.files[0], 1), what, told("programme_units.state"))
                 )

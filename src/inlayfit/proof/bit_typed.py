@@ -45,10 +45,7 @@ def bit_faults(
         ends = ends[:: max(1, len(ends) // MOST_POINTS)]
         ends = ends[ends[:, 2] > plane + 1e-6]
         depth, room = ends[:, 2] - plane, signed_distance(analysis, ends[:, :2]) * sign
-        line = _nearest(depth, room)
-        if line is None:
-            continue
-        tip, slope = line
+        tip, slope = _nearest(depth, room) or _at_one_depth(depth, room, declared)
         angle = 2 * degrees(atan(slope))
         spot = cut.first_at((cut.bit == row) & (cut.deeper > plane + 1e-6))
         wrong = abs(angle - declared.angle)
@@ -61,8 +58,18 @@ def bit_faults(
             code = "programme_bit.point" if tip < TIP else "programme_bit.tip"
             what = told(code, bit=bit.cutter.name, found=max(0.0, 2 * tip), declared=2 * declared.flank_radius)
             remedy = told("programme_bit.set_tip", tip=2 * declared.flank_radius)
-            faults.append(Fault(CHECK, "fail" if abs(off) > 0.05 else "doubtful", abs(off), spot, what, remedy))
+            faults.append(Fault(CHECK, "fail", abs(off), spot, what, remedy))
     return faults
+
+
+def _at_one_depth(depth: Array, room: Array, declared: Profile) -> tuple[float, float]:
+    """Tip and slope where one depth alone is known: a true point of the same angle, or else another angle."""
+    deepest = float(depth.max())
+    near = float(room[depth > deepest - 0.01].min())
+    tip = near - deepest * declared.slope
+    if abs(tip) < TIP or abs(tip - declared.flank_radius) < TIP:
+        return max(0.0, tip), declared.slope
+    return declared.flank_radius, (near - declared.flank_radius) / deepest
 
 
 def _nearest(depth: Array, room: Array) -> tuple[float, float] | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final, NamedTuple
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from inlayfit.joint.depths import Depths
@@ -32,7 +33,7 @@ class DepthCut(NamedTuple):
 def depths_cut(job: Job, depths: Depths, base: PartCut, plug: PartCut) -> list[DepthCut]:
     """The greatest depth of each bit in each part; what goes through the plug's blank is its cut-out."""
     found = []
-    through = plug.deeper > job.plug.thickness - SAME
+    through = _cuts_out(job, plug)
     for cut, planned, use in (
         (base, depths.pocket_depth, np.ones(len(base), bool)),
         (plug, depths.plug_total_depth, ~through),
@@ -46,6 +47,21 @@ def depths_cut(job: Job, depths: Depths, base: PartCut, plug: PartCut) -> list[D
         row = int(plug.bit[np.flatnonzero(through)[0]])
         total = job.plug.thickness + job.plug.through
         found.append(_deepest(plug, through, "cut out", plug.bits[row].cutter.name, total))
+    return found
+
+
+def _cuts_out(job: Job, plug: PartCut) -> NDArray[np.bool_]:
+    """Which pieces cut the plug out: those that go through its blank, and the earlier passes over the same line."""
+    through = plug.deeper > job.plug.thickness - SAME
+    if not through.any():
+        return through
+    line = shapely.MultiLineString(list(np.stack([plug.start[through, :2], plug.end[through, :2]], 1)))
+    shapely.prepare(line)
+    of_bit = np.isin(plug.bit, np.unique(plug.bit[through]))
+    rows = np.flatnonzero(of_bit & ~through)
+    near = [shapely.distance(line, shapely.points(ends[rows, :2])) < SAME for ends in (plug.start, plug.end)]
+    found = through.copy()
+    found[rows] = near[0] & near[1]
     return found
 
 

@@ -7,7 +7,7 @@ from typing import Final
 from inlayfit.proof.faults import Fault
 from inlayfit.proving import Proof
 from inlayfit.quantity import length_text
-from inlayfit.report.layout import wrapped
+from inlayfit.report.layout import place_text, wrapped
 from inlayfit.report.text import Paint, plain
 from inlayfit.report.wording import reasons_text, say
 
@@ -46,13 +46,17 @@ def fault_text(fault: Fault, proof: Proof) -> str:
     """One fault with its line, and what to type."""
     place = f"{fault.spot.file}:{fault.spot.line}: " if fault.spot is not None else ""
     remedy = f": {say(fault.remedy, proof.job.unit)}" if fault.remedy is not None else ""
-    return f"{place}{say(fault.what, proof.job.unit)}{remedy}"
+    where = ""
+    outline = proof.plan.facts.outline
+    if fault.at is not None and outline is not None:
+        where = f" at {place_text(fault.at, outline.survey.bounds[:2], proof.job.unit)}"
+    return f"{place}{say(fault.what, proof.job.unit)}{where}{remedy}"
 
 
 def _changes(proof: Proof) -> list[str]:
     if not proof.faults:
         return []
-    lines = ["To change"]
+    lines = ["To change (places from the lower left of the outline's bounds)"]
     for number, fault in enumerate(proof.faults[:MOST_TOLD], 1):
         lines += wrapped(f"  {number}. ", fault_text(fault, proof))
     more = len(proof.faults) - MOST_TOLD
