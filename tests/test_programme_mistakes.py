@@ -25,7 +25,9 @@ SHEET = {
 """A cone that reaches, and ridges that stay under half the glue gap."""
 
 
-@pytest.fixture(scope="module", params=FORMS)
+@pytest.fixture(
+    scope="module", params=["lopsided", *(pytest.param(name, marks=pytest.mark.wide) for name in ("star", "comb"))]
+)
 def made(request: pytest.FixtureRequest) -> Planned:
     return planned(job(SHEET), FORMS[request.param]())
 
@@ -69,7 +71,10 @@ def test_sound_programmes_pass(made: Planned, style: str) -> None:
 
 
 def each_style(test: Callable[..., None]) -> Callable[..., None]:
-    return pytest.mark.parametrize("style", STYLES.values(), ids=STYLES)(test)
+    quick, *others = (pytest.param(style, id=name) for name, style in STYLES.items())
+    return pytest.mark.parametrize(
+        "style", [quick, *(pytest.param(*other.values, id=other.id, marks=pytest.mark.wide) for other in others)]
+    )(test)
 
 
 @each_style

@@ -36,6 +36,8 @@ AGREES: Final = 0.8
 """With less of the outline on its right side of the cut what was cut is something else."""
 UNIT_SLIP: Final = 0.15
 MISSING: Final = 0.02
+EVEN: Final = 0.15
+"""An edge that is off by one distance all round but for so much, in mm, may be another bit's."""
 
 
 class Posted(NamedTuple):
@@ -125,13 +127,14 @@ def prove(plan: Plan, outline: Outline, posted: Posted, analysis: OutlineAnalysi
         unknown |= {"programme-datum", "programme-mirror", "programme-bit", "wall-gouged", "uncut-rest"}
     else:
         laid = []
-        right = True
+        right, even = True, {}
         for cut, lie in zip(cuts, _lies(plan, analysis, base, plug), strict=True):
             faults += _lie_faults(job, cut, lie, wrong_depth)
             right &= lie.agrees > AGREES and not lie.lie.mirrored
+            even[cut.part] = lie.largest < EVEN
             laid.append(cut.moved(lie.lie.back) if not lie.lie.mirrored else cut)
         if right:
-            walls = _wall_faults(plan, analysis, laid[0], laid[1], wrong_depth)
+            walls = _wall_faults(plan, analysis, laid[0], laid[1], wrong_depth, even)
             of_bit = {f.spot.file for f in walls if f.check == "programme-bit" and f.spot}
             wrong_bit = {cut.part for cut in cuts if of_bit & set(cut.files)}
             # walls of another bit do not lie on the outline, and leave rests beside them
@@ -261,7 +264,12 @@ def _lie_faults(job: Job, cut: PartCut, found: CutLie, wrong_depth: set[str]) ->
 
 
 def _wall_faults(
-    plan: Plan, analysis: OutlineAnalysis, base: PartCut, plug: PartCut, wrong_depth: set[str]
+    plan: Plan,
+    analysis: OutlineAnalysis,
+    base: PartCut,
+    plug: PartCut,
+    wrong_depth: set[str],
+    even: dict[str, bool],
 ) -> list[Fault]:
     from inlayfit.proof.bit_typed import bit_faults
     from inlayfit.proof.walls_cut import gouges
@@ -270,7 +278,7 @@ def _wall_faults(
     for cut, bit, plane in ((base, job.bits.pocket_v, 0.0), (plug, job.bits.plug_v, depths.start_depth)):
         if cut.part in wrong_depth:
             continue
-        typed = bit_faults(analysis, cut, bit.shape, plane, depths_right=True)
+        typed = bit_faults(analysis, cut, bit.shape, plane, even=even[cut.part])
         gouged = gouges(job, depths, analysis, cut, bit.shape)
         if typed:
             # a V-bit of another list cuts past the wall for that reason

@@ -21,17 +21,20 @@ ANGLE: Final = 1.0
 """An included angle that differs by more, in degrees, is another bit's."""
 TIP: Final = 0.02
 """A tip that differs by more on each side, in mm, is another bit's."""
+LEAST_ANGLE: Final = 5.0
+MOST_ANGLE: Final = 150.0
 MOST_POINTS: Final = 40_000
 
 
 def bit_faults(
-    analysis: OutlineAnalysis, cut: PartCut, declared: Profile, plane: float, *, depths_right: bool
+    analysis: OutlineAnalysis, cut: PartCut, declared: Profile, plane: float, *, even: bool
 ) -> list[Fault]:
     """Whether the V-bit's way along the walls is that of another angle or tip than the sheet's bit.
 
     Its tip keeps a flat's half-width and the depth's share of the slope from the wall: r + z T. The nearest that it
     comes to the outline at each depth, over the whole programme, is that line. ``plane`` is how far below the face the
-    wall has the outline's size; ``depths_right`` whether depths are the plan's, so that the tip can be told too.
+    wall has the outline's size; ``even`` whether the cut's edge is off by one distance all round, as another bit leaves
+    it: only then one depth alone tells a bit.
     """
     sign = -1.0 if cut.part == "plug" else 1.0
     faults = []
@@ -45,15 +48,21 @@ def bit_faults(
         ends = ends[:: max(1, len(ends) // MOST_POINTS)]
         ends = ends[ends[:, 2] > plane + 1e-6]
         depth, room = ends[:, 2] - plane, signed_distance(analysis, ends[:, :2]) * sign
-        tip, slope = _nearest(depth, room) or _at_one_depth(depth, room, declared)
+        line = _nearest(depth, room)
+        if line is None and not even:
+            continue
+        tip, slope = line or _at_one_depth(depth, room, declared)
         angle = 2 * degrees(atan(slope))
         spot = cut.first_at((cut.bit == row) & (cut.deeper > plane + 1e-6))
+        if not LEAST_ANGLE < angle < MOST_ANGLE:
+            # no bit at all: another outline
+            continue
         wrong = abs(angle - declared.angle)
         if wrong > ANGLE:
             off = abs(slope - declared.slope) * float(depth.max())
             what = told("programme_bit.angle", bit=bit.cutter.name, found=angle, declared=declared.angle, off=off)
             faults.append(Fault(CHECK, "fail", off, spot, what, told("programme_bit.set_angle", angle=declared.angle)))
-        elif depths_right and abs(tip - declared.flank_radius) > TIP:
+        elif abs(tip - declared.flank_radius) > TIP:
             off = tip - declared.flank_radius
             code = "programme_bit.point" if tip < TIP else "programme_bit.tip"
             what = told(code, bit=bit.cutter.name, found=max(0.0, 2 * tip), declared=2 * declared.flank_radius)

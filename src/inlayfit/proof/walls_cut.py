@@ -42,6 +42,8 @@ def room_needed(profile: Profile, wall: Profile, depth: Array) -> Array:
 def gouges(job: Job, depths: Depths, analysis: OutlineAnalysis, cut: PartCut, wall: Profile) -> list[Fault]:
     """The worst piece of each file and bit that cuts past the final wall; the cut lies where it should."""
     plane, sign = (depths.start_depth, -1.0) if cut.part == "plug" else (0.0, 1.0)
+    # below its foot there is no wall to cut into
+    foot = depths.plug_total_depth if cut.part == "plug" else depths.pocket_depth
     low = cut.deeper > 1e-6
     past = np.full(len(cut), -np.inf)
     rows = np.flatnonzero(low)
@@ -58,7 +60,7 @@ def gouges(job: Job, depths: Depths, analysis: OutlineAnalysis, cut: PartCut, wa
         mine = np.flatnonzero(cut.bit[rows] == number)
         if not len(mine):
             continue
-        depth = cut.deeper[rows[mine]] - plane
+        depth = np.minimum(cut.deeper[rows[mine]], foot) - plane
         levels, back = np.unique(np.round(depth, 4), return_inverse=True)
         need = room_needed(bit.cutter.shape, wall, levels)[back]
         # along a piece that falls, the deep end needs the most room and may have it: its own distance counts
@@ -71,7 +73,7 @@ def gouges(job: Job, depths: Depths, analysis: OutlineAnalysis, cut: PartCut, wa
             for places in (cut.start, cut.end):
                 at = places[rows[mine[falls]]]
                 here = signed_distance(analysis, at[:, :2]) * sign
-                wants = room_needed(bit.cutter.shape, wall, at[:, 2] - plane)
+                wants = room_needed(bit.cutter.shape, wall, np.minimum(at[:, 2], foot) - plane)
                 best = np.maximum(best, wants - here)
             need[falls], room[falls] = best, 0.0
         past[rows[mine]] = need - room
