@@ -127,7 +127,8 @@ def prove(plan: Plan, outline: Outline, posted: Posted, analysis: OutlineAnalysi
         unknown |= {"programme-datum", "programme-mirror", "programme-bit", "wall-gouged", "uncut-rest"}
     else:
         laid = []
-        right, even = True, {}
+        right = True
+        even: dict[str, bool] = {}
         for cut, lie in zip(cuts, _lies(plan, analysis, base, plug), strict=True):
             faults += _lie_faults(job, cut, lie, wrong_depth)
             right &= lie.agrees > AGREES and not lie.lie.mirrored
