@@ -26,7 +26,7 @@ def values(*words: str) -> set[str]:
     return {value for _, value in offered(*words)}
 
 
-@pytest.mark.parametrize("command", ["plan", "card", "draw", "outline", "dryfit", "bit", "check", "choose"])
+@pytest.mark.parametrize("command", ["plan", "card", "draw", "outline", "dryfit", "bit", "check", "choose", "prove"])
 def test_sheets_and_files_are_completed_as_files(command: str) -> None:
     assert [kind for kind, _ in offered(command, "li")] == ["file"]
     assert [kind for kind, _ in offered(command, "lid.yaml", "--shop", "my")] == ["file"]

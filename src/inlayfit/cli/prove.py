@@ -6,15 +6,16 @@ import os.path
 
 import click
 
+from inlayfit.cli.completion import FILES
 from inlayfit.cli.endings import emit, exit_status, is_watched, painter, tell
 from inlayfit.cli.options import SheetOptions, sheet_options
 
 
 @click.command()
-@click.argument("sheet", metavar="SHEET")
-@click.option("--pocket", metavar="FILE[=BIT]", multiple=True,
+@click.argument("sheet", metavar="SHEET", type=FILES)
+@click.option("--pocket", metavar="FILE[=BIT]", type=FILES, multiple=True,
               help="A programme that cuts the base, and its bit: v, clearing, or a bit's name. Repeatable.")
-@click.option("--plug", metavar="FILE[=BIT]", multiple=True,
+@click.option("--plug", metavar="FILE[=BIT]", type=FILES, multiple=True,
               help="A programme that cuts the plug's blank, likewise. Repeatable.")
 @click.option("--tool", "tools", metavar="NUMBER=BIT", multiple=True,
               help="The bit of a T number, for files with several. Repeatable.")

@@ -7,8 +7,7 @@ from typing import Final
 from inlayfit.proof.faults import Fault
 from inlayfit.proving import Proof
 from inlayfit.quantity import length_text
-from inlayfit.report.layout import place_text, wrapped
-from inlayfit.report.text import Paint, plain
+from inlayfit.report.layout import Paint, place_text, plain, wrapped
 from inlayfit.report.wording import reasons_text, say
 
 MOST_TOLD: Final = 5
