@@ -7,7 +7,7 @@ from itertools import groupby
 from typing import Final
 
 from inlayfit.joint.schedule import Part, Pass
-from inlayfit.pictures.card_parts import HEADING, LINE, lines_of
+from inlayfit.pictures.card_parts import HEADING, LINE, STOP, lines_of
 from inlayfit.pictures.html import Element, put, table
 from inlayfit.plan import Plan
 from inlayfit.quantity import length_text
@@ -37,6 +37,8 @@ def schedule(body: Element, plan: Plan, *, to_cut: bool) -> float:
     job = plan.job
     part = put(body, "section", class_="passes" if to_cut else "passes stopped")
     put(part, "h2", f"Passes, a box each ({job.unit})" if to_cut else f"Passes as worked out ({job.unit})")
+    if not to_cut:
+        put(part, "p", STOP, class_="across", aria_hidden="true")
     high = HEADING
     for kind, group in groupby(plan.facts.passes, key=lambda entry: entry.part):
         entries = list(group)

@@ -40,9 +40,10 @@ thead th {{ overflow-wrap: normal; font-size: 7.4pt; padding-top: 0; padding-bot
   padding: 1.5mm; margin-top: 2mm; letter-spacing: .08em; }}
 .stopped {{ position: relative; }}
 .stopped dd, .stopped td {{ color: {FAINT}; }}
-.across {{ position: absolute; left: 6%; right: 6%; top: 12mm; font-size: min(44pt, 8vw); font-weight: bold;
+.across {{ position: absolute; left: 3%; right: 3%; top: 11mm; font-size: min(56pt, 10vw); font-weight: bold;
   line-height: 1; text-align: center; white-space: nowrap; color: {OPEN}; -webkit-text-stroke: .4mm {PAPER};
   letter-spacing: .06em; transform: rotate(-4deg); z-index: 1; }}
+.passes .across {{ top: 22mm; }}
 .stopped .box::before {{ display: none; }}
 .bits td, .bits th {{ font-size: 8.4pt; padding: .35mm 1.5mm .35mm 0; }}
 .schedule th:first-child {{ width: 26mm; }}
