@@ -84,8 +84,8 @@ def test_text_has_a_line_for_each_sheet_and_words_about_the_run_apart(shop: Path
     verdicts = ["fits", None, "doubtful", "does not fit", "not read"]
     for line, verdict in zip(lines, verdicts, strict=True):
         assert verdict is None or f"  {verdict}" in line
-    assert "surface-gap: 0.80 mm between the base's face and the plug's own floor" in lines[2]
-    assert "plug-web: " in lines[3]
+    assert "surface gap: 0.80 mm between the base's face and the plug's own floor" in lines[2]
+    assert "plug back: " in lines[3]
     mistake, closing = result.stderr.splitlines()
     assert mistake == "typo.yaml:4:26: joint.glue_gapp: unknown key, the nearest is glue_gap"
     assert closing.startswith("5 sheets: ")
@@ -355,6 +355,7 @@ def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     # the program under test, whatever else is installed
     (programs / "inlayfit").write_text(f'#!/bin/sh\nexec "{sys.executable}" -m inlayfit "$@"\n', encoding="utf-8")
     (programs / "inlayfit").chmod(0o755)
+    monkeypatch.setenv("COLUMNS", "100")
     monkeypatch.setenv("PATH", f"{programs}{os.pathsep}{os.environ['PATH']}")
     monkeypatch.chdir(tmp_path)
     return tmp_path
@@ -377,7 +378,7 @@ def test_recipe_loop_keeps_a_report_for_every_sheet(bench: Path) -> None:
     assert sorted(path.stem for path in bench.glob("*.txt")) == sheets(bench)
     for name in sheets(bench):
         report = (bench / f"{name}.txt").read_text(encoding="utf-8")
-        assert (f"{name}.yaml: " in done.stdout) == ("does not fit" in report.splitlines()[1])
+        assert (f"{name}.yaml: " in done.stdout) == ("DOES NOT FIT" in report.splitlines()[1])
     assert "tray.yaml: status 1" in done.stdout
 
 
