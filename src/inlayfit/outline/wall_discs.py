@@ -49,8 +49,7 @@ class WallPieces:
         foot = np.concatenate([self.foot0, self.foot1])
         direction = np.concatenate([self.direction0, self.direction1])
         rises = np.concatenate([self.radius1 < self.radius0 - RISE, self.radius0 < self.radius1 - RISE])
-        # neighbours share their ends to the last digit; any number that tells them apart will do
-        _, place = np.unique(foot[:, 0] + np.pi * foot[:, 1] + np.e * direction, return_inverse=True)
+        _, place = np.unique(_place_number(foot) + np.e * direction, return_inverse=True)
         return np.asarray((np.bincount(place, rises) == 2)[place[len(self.radius0) :]])
 
 
@@ -113,10 +112,9 @@ def _with_tops(pieces: WallPieces) -> WallPieces:
     top, low = np.where(up[:, None], foot1, foot0), np.where(up[:, None], foot0, foot1)
     direction = np.where(up, pieces.direction1[flat], pieces.direction0[flat])
     radius = np.maximum(pieces.radius0[flat], pieces.radius1[flat])
-    # neighbours share their ends to the last digit
     passed = np.concatenate([low, pieces.foot0[~flat], pieces.foot1[~flat]])
-    alone = ~np.isin(top @ (1, 1j), passed @ (1, 1j))
-    _, first = np.unique(top[alone] @ (1, 1j), return_index=True)
+    alone = ~np.isin(_place_number(top), _place_number(passed))
+    _, first = np.unique(_place_number(top[alone]), return_index=True)
     top, direction, radius = (column[alone][first] for column in (top, direction, radius))
     return WallPieces(
         foot0=np.concatenate([pieces.foot0, top]), foot1=np.concatenate([pieces.foot1, top]),
@@ -124,6 +122,11 @@ def _with_tops(pieces: WallPieces) -> WallPieces:
         direction1=np.concatenate([pieces.direction1, direction]),
         radius0=np.concatenate([pieces.radius0, radius]), radius1=np.concatenate([pieces.radius1, radius]),
     )  # fmt: skip
+
+
+def _place_number(foot: Array) -> Array:
+    """A number that tells feet (n, 2) apart: neighbours share their ends to the last digit."""
+    return np.asarray(foot[:, 0] + np.pi * foot[:, 1])
 
 
 def _with_ramps(

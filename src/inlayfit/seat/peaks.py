@@ -18,6 +18,7 @@ CLIMBS = 16  # places whose neighbourhood is searched for the highest overlap
 FOLLOWED = 4  # of the highest of them the ridges are followed, if they are
 NEARLY = 0.02  # so nearly as high as the highest [mm]
 BEARINGS = np.linspace(0, 2 * np.pi, 96, endpoint=False)  # looked at on a circle, for where a ridge crosses it
+WORTH = 1e-5  # a step along a ridge that gains less is not taken [mm]
 SHORTEST = 2e-4  # way along a ridge looked at [mm]
 TURNS = 8  # of the search round each of them
 SHELLS = np.array([1.0, 0.5, 0.25, 0.12])  # distances looked at in a turn, as shares of the largest
@@ -184,7 +185,7 @@ def _along_ridges(pair: Pair, centre: Array, top: Array) -> tuple[Array, Array]:
             np.concatenate([first[:, None] + closer, bearing[one, other][:, None] + closer], axis=1)
         )
         pick = value.argmax(1)
-        better = value[one, pick] > top[rows] + LEVEL
+        better = value[one, pick] > top[rows] + WORTH
         centre[rows] = np.where(better[:, None], points[one, pick], centre[rows])
         top[rows] = np.where(better, value[one, pick], top[rows])
         step[rows] *= np.where(better, 1.5, 0.25)
