@@ -229,6 +229,9 @@ def test_plug_on_the_floor_gets_a_deeper_pocket() -> None:
     assert cut.glue_gap_after == pytest.approx(cut.total_depth - S + cut.lift_after)
     assert cut.surface_gap_after == pytest.approx(U + cut.lift_after)
     assert cut.clearing_offset == pytest.approx(cut.total_depth * math.tan(math.radians(15)))
+    short = answer(gap(U - G), held="base", changes={"bits.clearing.reach": F + 0.2})
+    assert short.corrections == ()
+    assert [cut.stop and cut.stop.obstacle for cut in short.ruled_out] == ["clearing reach"]
     lost = answer(gap(U - G), held="plug")
     assert lost.corrections == ()
     assert lost.no_cut is not None

@@ -28,7 +28,7 @@ PROVES: Final = 0.15
 Step = Literal["walls", "clear", "clear and walls", "new plug"]
 Why = Literal["plug walls", "pocket walls", "loose walls", "floor", "own floor", "new plug", "new plug for this pocket"]
 Obstacle = Literal[
-    "not held", "own floor", "least floor", "cone", "reach", "web", "glue gap", "larger", "not home"
+    "not held", "own floor", "least floor", "cone", "reach", "clearing reach", "web", "glue gap", "larger", "not home"
 ]
 
 
@@ -158,6 +158,9 @@ def for_loose_walls(repair: Repair, more: float) -> tuple[Correction, ...]:
         total_depth=depth, clearing_offset=offset,
     )  # fmt: skip
     stop = made.stop if made.stop is None or made.stop.obstacle != "not home" else None
+    # the floor goes down too: every bit that clears it must reach so deep
+    short = [bit.reach for bit in repair.job.bits.clearing if bit.reach is not None and bit.reach < depth]
+    stop = Stop("clearing reach", min(short)) if short else stop
     return (_unless_held(repair, replace(made, stop=_base_room(repair, more) or stop)),)
 
 

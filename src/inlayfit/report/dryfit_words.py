@@ -154,6 +154,7 @@ def stop_words(stop: Stop, unit: LengthUnit) -> str:
         "least floor": f"it would leave {value} of wood under the pocket, less than the least floor",
         "cone": f"the V-bit's cone is too short for it, it cuts a true wall {value} deep",
         "reach": f"the V-bit does not reach so deep, {value} at the most",
+        "clearing reach": f"a bit that clears the floor does not reach so deep, {value} at the most",
         "web": f"the blank is too thin for it, {value} would be left behind the plug's own floor",
         "glue gap": "it would leave no room for the glue",
         "larger": f"it would make the pocket's mouth {value} wider to each side than the drawing",
