@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 import unicodedata
+from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
 from xml.etree import ElementTree
@@ -19,6 +20,7 @@ from pypdf import PdfReader
 from inlayfit.cli import main
 from inlayfit.dryfit.answer import dry_fit
 from inlayfit.intake import take_in
+from inlayfit.joint.job import Programmes, ProgrammeSource
 from inlayfit.joint.reading import Reading
 from inlayfit.outline.regions import Outline
 from inlayfit.pictures.card import CardInput, card
@@ -211,6 +213,22 @@ def test_glue_clamps_and_sawing_off_are_told() -> None:
     end_grain = made({"base.grain": {"face": "end"}}, shape)
     assert "size it with a thin coat first" in " ".join(parsed(end_grain, outline=shape).words("li"))
     assert "not worked out without an outline" in " ".join(parsed(made()).words("li"))
+
+
+def test_programmes_are_named_with_their_bits_and_not_called_proved() -> None:
+    posted = Programmes(
+        pocket=(ProgrammeSource(file="clear.nc", bit="clearing"), ProgrammeSource(file="walls.nc", bit="v")),
+        plug=(ProgrammeSource(file="plug.nc", tools=((1, "clearing"), (2, "v"))),),
+    )
+    found = made()
+    with_them = replace(found, facts=replace(found.facts, job=replace(found.job, programmes=posted)))
+    page = parsed(with_them, sheet="a b.yaml")
+    items = page.words("li")
+    assert "Pocket: clear.nc (clearing), walls.nc (v)." in items
+    assert "Plug: plug.nc (T1 clearing, T2 v)." in items
+    assert "inlayfit prove 'a b.yaml'" in page.words("code")
+    assert "This card does not prove them. Run" in items
+    assert not [words for words in parsed(found).words("h2") if "Programmes" in words]
 
 
 def test_boards_and_hold_downs_are_on_the_second_side() -> None:

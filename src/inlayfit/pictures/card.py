@@ -54,6 +54,7 @@ def _card(body: Element, entry: CardInput, name: str) -> None:
     used += card_bits.bits(front, plan)
     used += card_passes.schedule(front, plan, to_cut=to_cut)
     if to_cut:
+        used += card_bench.programmes(front, plan, entry.sheet)
         pair = put(front, "div", class_="two")
         used += max(card_bench.touch_off(pair, plan), card_bench.dry_fit(pair, plan, entry.sheet))
         used += card_bench.gluing(front, plan)

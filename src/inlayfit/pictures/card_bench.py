@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import shlex
+
+from inlayfit.joint.job import ProgrammeSource
 from inlayfit.pictures.card_parts import HEADING, LINE, lines_of
 from inlayfit.pictures.dry_fit_target import dry_fit_command, expected_text, readings
 from inlayfit.pictures.html import Element, put, table
@@ -41,6 +44,36 @@ def touch_off(body: Element, plan: Plan) -> float:
         if placed:
             put(lines, "li", f"Outline's middle from the datum, {job.datum or 'centre'}: {', '.join(placed)}.")
     return HEADING + LINE * sum(lines_of(line.text or "", 66) for line in lines)
+
+
+def programmes(body: Element, plan: Plan, sheet: str) -> float:
+    """The posted programmes that the sheet names, with the bit of each; a card does not prove them. Height, mm."""
+    named = plan.job.programmes
+    set_ups = (("Pocket", named.pocket), ("Plug", named.plug), ("Levelling", named.level))
+    lines = [
+        f"{set_up}: {', '.join(_programme_words(entry) for entry in entries)}."
+        for set_up, entries in set_ups
+        if entries
+    ]
+    if not lines:
+        return 0.0
+    part = put(body, "section")
+    put(part, "h2", "Programmes, in the order they run")
+    listed = put(part, "ul")
+    for words in lines:
+        put(listed, "li", words)
+    last = put(listed, "li", "This card does not prove them. Run ")
+    asked = put(last, "code", f"inlayfit prove {shlex.quote(sheet)}")
+    asked.tail = " before you cut."
+    return HEADING + LINE * (1 + sum(lines_of(words, 180) for words in lines))
+
+
+def _programme_words(entry: ProgrammeSource) -> str:
+    """A programme's file and what runs it."""
+    if entry.bit is not None:
+        return f"{entry.file} ({entry.bit})"
+    tools = ", ".join(f"T{number} {bit}" for number, bit in entry.tools)
+    return f"{entry.file} ({tools})" if tools else entry.file
 
 
 def dry_fit(body: Element, plan: Plan, sheet: str) -> float:
