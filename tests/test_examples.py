@@ -208,7 +208,7 @@ def test_heron_tray_says_why_it_does_not_fit() -> None:
     assert all(place["value"] <= 0.5 for place in checks["fine-strokes"]["places"])  # the tip's width
     text = run("heron-tray.yaml")[1]
     for name in failed:
-        assert f"FAIL {name}: " in text
+        assert f"FAILS {name.replace('-', ' ')}: " in text
         assert checks[name]["remedy"]
 
 
