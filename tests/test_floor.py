@@ -82,7 +82,7 @@ def test_no_floor_leaves_nothing_to_do() -> None:
 
 
 def test_the_smallest_of_several_bits_counts() -> None:
-    large, small = {**CLEARING, "diameter": 8.0}, {**CLEARING, "diameter": 2.0}
+    large, small = ({**CLEARING, "diameter": across, "name": f"{across:g} mm"} for across in (8.0, 2.0))
     both, _ = access(square(20.0), {"bits.clearing": (small, large)})
     alone, _ = access(square(20.0), {"bits.clearing": small})
     larger, _ = access(square(20.0), {"bits.clearing": large})
