@@ -9,7 +9,7 @@ from jobs import GONE, job
 
 from inlayfit.plan import plan
 from inlayfit.quantity import LengthUnit
-from inlayfit.report.text import text
+from inlayfit.report.text import full_text
 
 INCH = 25.4
 
@@ -40,7 +40,7 @@ def test_unusual_size_is_told_and_what_may_have_been_meant(
     made = job(changes, unit=unit)
     assert note in made.notes
     if "base.thickness" not in changes:
-        assert f"Note: {note}" in " ".join(text(plan(made)).split())
+        assert f"Note: {note}" in " ".join(full_text(plan(made)).split())
 
 
 @pytest.mark.parametrize("unit", ["mm", "in"])
@@ -64,14 +64,14 @@ def test_usual_sizes_are_not_remarked_on(unit: LengthUnit, changes: dict[str, An
 
 
 def told(changes: dict[str, Any]) -> str:
-    return " ".join(text(plan(job({"joint.pocket_depth": GONE, **changes}))).split())
+    return " ".join(full_text(plan(job({"joint.pocket_depth": GONE, **changes}))).split())
 
 
 def test_derived_depth_is_marked_beside_the_number_with_what_binds_it() -> None:
     usual = told({"bits.v.diameter": 8.0})
     assert "pocket depth 6.35 derived, base's face to the pocket's floor" in usual
     assert "The pocket depth is derived: bound by the usual 1/4 in (common practice)." in usual
-    given = " ".join(text(plan(job())).split())
+    given = " ".join(full_text(plan(job())).split())
     assert "derived" not in given.partition("Pass schedule")[0]
 
 
