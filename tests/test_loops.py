@@ -88,7 +88,7 @@ def test_snapping_is_at_the_final_size() -> None:
     assert problem(lines, mm=2.0) == (
         "4 lines do not close, open from (0, -0.0045) to (0, 0), 0.009 mm; (10, 0) to (10.0045, 0), 0.009 mm; "
         "(10, 10) to (10, 10.0045), 0.009 mm: join the ends in the drawing program, or set outline.join: 0.0091 mm to "
-        "join them (now 0.005 mm, at most 0.5 mm)"
+        "join them (now 0.005 mm, at most 0.508 mm)"
     )
     assert area(lines, mm=2.0, joining=Joining(width=0.0091)) == pytest.approx(100, abs=0.1)
 
@@ -107,7 +107,7 @@ def test_openings_are_counted_once_each_in_the_sheets_unit() -> None:
     wide = [*OPEN[:3], [(0, 13), (0, 0)]]
     assert problem(wide).endswith(
         "open from (10, 0) to (10.02, 0), 0.02 mm; (0, 10) to (0, 13), 3 mm: join the ends in the drawing program, or "
-        "set outline.join: 0.021 mm to join 1 of the 2 openings (now 0.005 mm, at most 0.5 mm)"
+        "set outline.join: 0.021 mm to join 1 of the 2 openings (now 0.005 mm, at most 0.508 mm)"
     )
 
 

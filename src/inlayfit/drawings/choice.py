@@ -12,8 +12,8 @@ Take = Literal["filled", "closed", "strokes", "all"]
 JOIN: Final = 0.005
 """Ends of lines that lie this near, in mm at the final size, are one end."""
 
-MOST_JOIN: Final = 0.5
-"""The most that ``join`` may be, in mm: wider openings show, and what bridges them is the draughtsman's to say."""
+MOST_JOIN: Final = 0.508
+"""The most that ``join`` may be, in mm (0.02 in): wider openings show, and how to bridge them is the draughtsman's."""
 
 
 @dataclass(frozen=True, kw_only=True)

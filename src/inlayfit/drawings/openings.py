@@ -59,7 +59,6 @@ class Opening:
 def openings(ends: Points, mm: float) -> list[Opening]:
     """Free ends paired, the nearest first, so that each opening counts once; the narrowest first."""
     places = shapely.points(ends)
-    tree = shapely.STRtree(places)
     free = np.ones(len(ends), dtype=bool)
     found: list[Opening] = []
     while free.any():
@@ -93,7 +92,7 @@ def left_open(found: list[Opening], count: int, joining: Joining, *, others_clos
     unit, one = joining.unit, MM_PER_UNIT[joining.unit]
     if narrow:
         enough = f"{_rounded_up(max(narrow) / one):.10g} {unit}"
-        limits = f"now {joining.width / one:.2g} {unit}, at most {MOST_JOIN / one:.2g} {unit}"
+        limits = f"now {joining.width / one:.2g} {unit}, at most {MOST_JOIN / one:.3g} {unit}"
         which = "" if len(narrow) == len(found) else f" {len(narrow)} of the {len(found)} openings"
         them = which or (" them" if len(narrow) > 1 else " it")
         cures.append(f"set outline.join: {enough} to join{them} ({limits})")

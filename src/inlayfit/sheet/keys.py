@@ -95,8 +95,8 @@ OUTLINE: Final = Section(
             default="whole",
         ),
         "join": Key(
-            type=Scalar(kind="length", above=0, most=0.5),
-            help="Ends of lines no further apart than this are joined; 0.5 mm at most.",
+            type=Scalar(kind="length", above=0, most=0.508),
+            help="Ends of lines no further apart than this are joined.",
             default="0.005 mm",
         ),
         "colours": Key(
