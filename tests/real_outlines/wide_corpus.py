@@ -70,6 +70,8 @@ SOURCES: list[tuple[str, str, int]] = [
 ]
 """Package, folder in it, and how many of its drawings, spread evenly over their names."""
 
+TOLD = re.compile(r"fades out|a pattern|open line|1 filter|filters")
+"""Notes that tell why the outline is not what is seen: colours that fade are filled here, open lines are no edges."""
 LOGOS = re.compile(r"logo|brand", re.IGNORECASE)
 
 
@@ -120,6 +122,7 @@ class Tally:
     right: int = 0
     with_notes: int = 0
     refused: list[str] = field(default_factory=list)
+    told: list[str] = field(default_factory=list)
     differ: list[str] = field(default_factory=list)
     finer: int = 0
     """Right once gaps and bridges finer than a pixel are closed or cut."""
@@ -136,16 +139,17 @@ def plain(text: str) -> str:
 
 
 def rendered(text: str, across: int) -> Seen | None:
-    with Image.open(io.BytesIO(resvg_py.svg_to_bytes(svg_string=text))) as image:
+    with Image.open(io.BytesIO(resvg_py.svg_to_bytes(svg_string=text, dpi=96))) as image:
         wide, high = image.size
     side = {"width": across} if wide >= high else {"height": across}
-    with Image.open(io.BytesIO(resvg_py.svg_to_bytes(svg_string=text, **side))) as image:
+    with Image.open(io.BytesIO(resvg_py.svg_to_bytes(svg_string=text, dpi=96, **side))) as image:
         alpha = np.asarray(image.convert("RGBA"))[:, :, 3]
     shown = alpha > 127
     if not shown.any():
         return None
     pixel = HAND / max(alpha.shape)
-    rows, columns = np.flatnonzero(shown.any(axis=1)), np.flatnonzero(shown.any(axis=0))
+    faint = alpha > 25  # a hairline's pixels are pale
+    rows, columns = np.flatnonzero(faint.any(axis=1)), np.flatnonzero(faint.any(axis=0))
     high = alpha.shape[0]
     bounds = np.array([columns[0], high - 1 - rows[-1], columns[-1] + 1, high - rows[0]]) * pixel
     padded = np.pad(shown, 1)
@@ -185,17 +189,17 @@ def pieces(shown: NDArray[np.bool_], *, diagonal: bool, least: int) -> int:
 
 def read_svg(data: bytes) -> tuple[OutlineFile, shapely.Geometry]:
     """A drawing at a hand's size, as its sheet would have it read after refusals; its area placed on the page too."""
-    with Image.open(io.BytesIO(resvg_py.svg_to_bytes(svg_string=data.decode("utf-8-sig")))) as image:
+    with Image.open(io.BytesIO(resvg_py.svg_to_bytes(svg_string=data.decode("utf-8-sig"), dpi=96))) as image:
         scale = HAND / (max(image.size) * 25.4 / 96)
     choice = Choice(clip_page=True)
-    for _ in range(3):
+    for _ in range(4):
         try:
             read = read_outline_file(data, "a.svg", size=Size(natural=True, scale=scale), choice=choice)
         except InputError as error:
             choice = next_choice(error, choice, data)
             continue
         if choice.take is None and any("stroke" in note or "no fill" in note for note in read.notes):
-            choice = Choice(take="strokes", colours=choice.colours, clip_page=True)
+            choice = Choice(take="strokes", clip_page=choice.clip_page)
             continue
         return read, placed(read, data, scale, choice)
     read = read_outline_file(data, "a.svg", size=Size(natural=True, scale=scale), choice=choice)
@@ -204,7 +208,7 @@ def read_svg(data: bytes) -> tuple[OutlineFile, shapely.Geometry]:
 
 def next_choice(error: InputError, choice: Choice, data: bytes) -> Choice:
     problem = str(error)
-    if "set outline.take to closed" in problem and choice.take is None:
+    if ("set outline.take to closed" in problem or "have no area" in problem) and choice.take is None:
         return Choice(take="strokes", clip_page=True)
     if "tells no page" in problem:
         return Choice(take=choice.take, colours=choice.colours)
@@ -326,7 +330,9 @@ def compared(name: str, data: bytes, tally: Tally) -> None:
                     tally.finer += 1
                     break
     tally.worst = max(tally.worst, off if not words else 0.0)
-    if words:
+    if words and any(TOLD.search(note) for note in read.notes):
+        tally.told.append(f"{name}: {words}")
+    elif words:
         tally.differ.append(f"{name}: {words}; notes: {'; '.join(read.notes) or 'none'}")
     else:
         tally.right += 1
@@ -340,16 +346,16 @@ def main() -> None:
         for name, data in drawings(folder, source, inside, count):
             kind = f"{source.partition(' ')[2]}, {name.rpartition('.')[2].upper()}"
             compared(name, data, rows.setdefault(kind, Tally()))
-            print(f"{time.process_time():7.1f} s  {kind}: {name}", file=sys.stderr, flush=True)
+            print(f"{time.process_time():.1f} s  {kind}: {name}", file=sys.stderr, flush=True)
     columns = ("package, format", "files", "as the renderer shows", "of them with something left out and told",
-               "refused with reason", "differ", "area differs by at most")  # fmt: skip
+               "refused with reason", "differ as the notes say", "differ", "area differs by at most")  # fmt: skip
     print(f"| {' | '.join(columns)} |", "| --- " * len(columns) + "|", sep="\n")
     for kind, row in rows.items():
-        counts = (row.files, row.right, row.with_notes, len(row.refused), len(row.differ))
+        counts = (row.files, row.right, row.with_notes, len(row.refused), len(row.told), len(row.differ))
         print(f"| {kind} | {' | '.join(map(str, counts))} | {row.worst:.2%} |")
     whole = [sum(getattr(row, name) for row in rows.values()) for name in ("files", "right", "with_notes")]
-    print(whole, sum(len(row.refused) for row in rows.values()), sum(len(row.differ) for row in rows.values()))
-    for title in ("refused", "differ"):
+    print(whole, *(sum(len(getattr(row, name)) for row in rows.values()) for name in ("refused", "told", "differ")))
+    for title in ("refused", "told", "differ"):
         print(f"\n{title}:")
         for kind, row in rows.items():
             for line in getattr(row, title):

@@ -107,9 +107,9 @@ class _Ends:
         self.nodes = _groups(len(spots), one[first], other[first])[spot_of].reshape(-1, 2)
 
     def without_dots(self, lines: Sequence[Line], snap: float) -> tuple[list[Line], _Ends]:
-        """The lines and ends without lines shorter than ``snap`` that meet no other."""
+        """The lines and ends without lines shorter than ``snap`` that lead nowhere."""
         meeting = np.bincount(self.nodes.reshape(-1), minlength=len(self.places))
-        alone = (meeting[self.nodes] == 1).all(axis=1)
+        alone = (meeting[self.nodes] == 1).any(axis=1)
         dots = {number for number in np.flatnonzero(alone).tolist() if _length(lines[number].points) <= snap}
         if dots:
             self.nodes = self.nodes[[number for number in range(len(lines)) if number not in dots]]

@@ -116,6 +116,8 @@ def _on_page(
     if choice.clip_page:
         if on_page.is_empty:
             raise InputError("all of the drawing lies off its page", where=("outline", "page"))
+        if off < _LITTLE_OFF * whole.area:
+            return on_page, notes
         return on_page, [*notes, f"cut off at the page: {_share(off / whole.area)} of the area"]
     low_x, low_y, high_x, high_y = shapely.total_bounds(whole)
     reach = max(-low_x, high_x - wide, high_y, -high - low_y)

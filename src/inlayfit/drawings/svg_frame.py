@@ -19,7 +19,7 @@ PX_PER_UNIT = {
 MAX_FACTOR = 1e12
 
 NUMBER = r"[-+]?+(?:\d++\.?+\d*+|\.\d++)(?:[eE][-+]?+\d++)?+"
-_LENGTH = re.compile(rf"\s*({NUMBER})\s*([A-Za-z]*|%)\s*")
+_LENGTH = re.compile(rf"\s*({NUMBER})([A-Za-z]*|%)\s*")  # a space before the unit makes it no length
 _IN_PX = re.compile(rf"\s*{NUMBER}\s*(?:px)?\s*", re.IGNORECASE)
 _UNSIZED = re.compile(r"(%|em|ex|ch|rem|vw|vh|vmin|vmax)\s*$", re.IGNORECASE)  # of a font or a window
 _SEPARATOR = re.compile(r"[\s,]+")
@@ -93,6 +93,8 @@ def length_px(text: str, percent_of: float | None = None) -> float:
     if match is None:
         raise InputError(f"length '{text[:40]}' is not read: expected a number with mm, cm, in, px, pt or pc")
     value, unit = float(match[1]), match[2].lower()
+    if unit != match[2] != unit.upper():
+        raise InputError(f"unit of '{text[:40]}' is not read: write it in small letters")
     if unit == "%":
         if percent_of is None:
             raise InputError(f"length '{text}' is a share of an unknown size: give it in mm, in or px")
@@ -109,7 +111,10 @@ def length_px(text: str, percent_of: float | None = None) -> float:
 def view_box(text: str) -> tuple[float, float, float, float]:
     """The four numbers of a viewBox; raises ``InputError`` where they are not four or span no area."""
     try:
-        x, y, width, height = (float(part) for part in _SEPARATOR.split(text.strip()))
+        parts = _SEPARATOR.split(text.strip())
+        if not all(re.fullmatch(NUMBER, part) for part in parts):
+            raise ValueError
+        x, y, width, height = map(float, parts)
     except ValueError:
         raise InputError(f"viewBox '{text[:60]}' is not read: expected four numbers") from None
     if not (all(map(math.isfinite, (x, y, width, height))) and width > 0 and height > 0):

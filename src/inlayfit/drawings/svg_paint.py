@@ -72,7 +72,8 @@ def _stops(node: Node, ids: Mapping[str, Node]) -> list[Node]:
     """The stops of a gradient, or of the one that it refers to."""
     for _ in range(_MOST_LINKS):
         stops = [child for child in node.children if child.tag == "stop"]
-        linked = ids.get((node.href or "").strip().removeprefix("#"))
+        href = (node.href or "").strip()
+        linked = ids.get(href[1:]) if href.startswith("#") else None
         if stops or linked is None:
             return stops
         node = linked

@@ -203,7 +203,8 @@ class Walk:
 
     def _cloned(self, use: Node, look: dict[str, str], to_px: Affine) -> tuple[Node, dict[str, str], Affine]:
         """The shape that a ``use`` in a clip path shows, how it looks, and where."""
-        target = self._ids.get((use.href or "").strip().removeprefix("#"))
+        href = (use.href or "").strip()
+        target = self._ids.get(href[1:]) if href.startswith("#") else None
         if target is None:
             raise InputError(f"clip-path with a use of '{(use.href or '')[:40]}', which is not in the file")
         own = self.styles.properties(target)
