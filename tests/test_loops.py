@@ -215,3 +215,12 @@ def test_lines_shorter_than_the_snapping_distance_stay_apart() -> None:
 
 def test_a_dot_that_meets_nothing_is_left_out() -> None:
     assert area([*sides(SQUARE), [(3, 3), (3.002, 3)]]) == 100
+
+
+def test_one_outline_drawn_twice_and_not_alike_is_refused() -> None:
+    """A circle and the polygon of 40 corners in it or across it: a rim between them would be left."""
+    circle = arc((0, 0), 20, 0, 360, 721)
+    for radius in (20, 20.03):
+        rough = arc((0, 0), radius, 0, 360, 41)
+        assert ("run along one another at (" if radius == 20 else " cross at (") in problem([circle, rough])
+    assert area([circle, arc((0, 0), 19.5, 0, 360, 721)]) == pytest.approx(math.pi * (20**2 - 19.5**2), rel=1e-2)

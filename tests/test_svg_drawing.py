@@ -366,6 +366,7 @@ def test_an_outside_style_sheet_is_noted() -> None:
         ('<polygon points="0,0 5,5 3"/>', "line 1: polygon: points '0,0 5,5 3' are not read: expected pairs"),
         ('<rect width="5" height="5" transform="rotate(30"/>', "line 1: rect: transform 'rotate(30' is not read"),
         ('<rect width="5" height="5" transform="spin(3)"/>', "line 1: rect: transform 'spin(3)' is not read: write"),
+        ('<rect width="5" height="5" transform="ROTATE(3)"/>', "line 1: rect: transform 'ROTATE(3)' is not read"),
         ('<rect width="5" height="5" transform="rotate(3 4)"/>', "line 1: rect: transform 'rotate(3 4)' is not read"),
         ('<rect width="5" height="5" transform="scale(1e99)"/>', "line 1: rect: transform 'scale(1e99)' is out of"),
         (

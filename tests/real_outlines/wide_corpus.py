@@ -238,7 +238,7 @@ def read_dxf(data: bytes) -> tuple[OutlineFile, shapely.Geometry]:
     choice = Choice()
     for _ in range(3):
         try:
-            read = read_outline_file(data, "a.dxf", size=Size(unit_mm=1.0, unit_given=True), choice=choice)
+            read = read_outline_file(data, "a.dxf", size=Size(width=HAND), choice=choice)
             break
         except InputError as error:
             if "leave them out" in str(error):

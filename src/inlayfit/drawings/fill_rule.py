@@ -103,6 +103,9 @@ def _closed(ring: Points) -> Points:
     """The ring without repeated points and with its first point at the end."""
     if not len(ring):
         return ring
+    moves = (ring[1:] != ring[:-1]).any(axis=1)
+    if moves.all() and (ring[0] == ring[-1]).all():
+        return ring
     ring = np.vstack([ring, ring[:1]])
     keep = np.ones(len(ring), dtype=bool)
     keep[1:] = (ring[1:] != ring[:-1]).any(axis=1)

@@ -16,6 +16,9 @@ from inlayfit.errors import InputError
 
 Points = NDArray[np.float64]
 
+LEAST_RIM = 0.05
+"""Loops within loops that leave a rim narrower than this on average, in mm at the final size, are one drawn twice."""
+
 _REASON = re.compile(r"([A-Za-z -]+)\[(\S+) (\S+)\]")
 _REASONS = {
     "self-intersection": "crosses itself",
@@ -76,6 +79,7 @@ def nested_polygons(
                 f"{labels[first]} and {labels[second]} cross at {_place_in(common)}: redraw them so that they do not"
             )
         repairs.add_overlap(labels[first], labels[second], common)
+    _refuse_twins(within, areas, labels, mm)
     depth = [0] * len(areas)
     for small, _ in within:
         depth[small] += 1
@@ -85,6 +89,24 @@ def nested_polygons(
             holes[large].append(small)
     whole = [_with_holes(areas[number], [areas[hole] for hole in inside]) for number, inside in holes.items()]
     return _joined(shapely.get_parts(whole).tolist(), repairs)
+
+
+def _refuse_twins(
+    within: set[tuple[int, int]], areas: Sequence[shapely.Geometry], labels: Sequence[str], mm: float
+) -> None:
+    """Refuse a loop that runs along another, as one outline drawn twice does: between them a rim would be left."""
+    if not within:
+        return
+    small, large = np.array(sorted(within)).T
+    sizes, lengths = shapely.area(areas), shapely.length(areas)
+    rims = 2 * (sizes[large] - sizes[small]) / (lengths[large] + lengths[small]) * mm
+    for number in np.flatnonzero(rims < LEAST_RIM).tolist():
+        one, other = labels[large[number]], labels[small[number]]
+        place = point_text(*shapely.get_coordinates(areas[small[number]])[0])
+        raise InputError(
+            f"{one} and {other} run along one another at {place}, {max(rims[number], 0.0):.2g} mm apart: "
+            "leave only one of them"
+        )
 
 
 def _with_holes(area: shapely.Geometry, holes: list[shapely.Geometry]) -> shapely.Geometry:

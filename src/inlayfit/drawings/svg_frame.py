@@ -227,7 +227,7 @@ def transform_matrix(text: str) -> Affine:
             raise InputError(f"transform '{text[:60]}' is not read from character {position + 1} on")
         position = match.end()
         words = _WORD.findall(match[2])
-        reader = _FUNCTIONS.get(match[1].lower())
+        reader = _FUNCTIONS.get(match[1])
         rest = _WORD.sub(" ", match[2]).strip(" ,\t\r\n")
         if reader is None or len(words) not in reader[0] or rest:
             raise InputError(f"transform '{match[0].strip()[:60]}' is not read: write it as a matrix")
@@ -271,12 +271,12 @@ def _rotate(words: list[str]) -> Affine:
 _FUNCTIONS: dict[str, tuple[tuple[int, ...], Callable[[list[str]], Affine]]] = {
     "matrix": ((6,), lambda words: Affine(*map(_factor, words))),
     "translate": ((1, 2), _translate),
-    "translatex": ((1,), _translate),
-    "translatey": ((1,), lambda words: Affine(f=length_px(words[0]))),
+    "translateX": ((1,), _translate),
+    "translateY": ((1,), lambda words: Affine(f=length_px(words[0]))),
     "scale": ((1, 2), _scale),
-    "scalex": ((1,), lambda words: Affine(a=_factor(words[0]))),
-    "scaley": ((1,), lambda words: Affine(d=_factor(words[0]))),
+    "scaleX": ((1,), lambda words: Affine(a=_factor(words[0]))),
+    "scaleY": ((1,), lambda words: Affine(d=_factor(words[0]))),
     "rotate": ((1, 3), _rotate),
-    "skewx": ((1,), lambda words: Affine(c=math.tan(_radians(words[0])))),
-    "skewy": ((1,), lambda words: Affine(b=math.tan(_radians(words[0])))),
+    "skewX": ((1,), lambda words: Affine(c=math.tan(_radians(words[0])))),
+    "skewY": ((1,), lambda words: Affine(b=math.tan(_radians(words[0])))),
 }

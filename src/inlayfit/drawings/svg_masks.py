@@ -20,7 +20,7 @@ def refuse_other_masks(node: Node, look: dict[str, str]) -> None:
     get = node.attributes.get
     if get("maskContentUnits", "userSpaceOnUse") != "userSpaceOnUse" or "mask" in look or "clip-path" in look:
         raise InputError("it is of a kind of its own")
-    if get("maskUnits", "objectBoundingBox") == "objectBoundingBox":
+    if get("maskUnits") != "userSpaceOnUse":  # also where the name is none
         sides = tuple(get(name, usual).strip() for name, usual in zip(_SIDES, _USUAL, strict=True))
         if sides not in _WHOLE:
             raise InputError("it is cut to a part of the shape")
@@ -34,7 +34,7 @@ def mask_clips(node: Node, look: dict[str, str], met: Found, to_px: Affine, page
     if not all(shape.opaque and (by_alpha or shape.colour in (_WHITE, _BLACK)) for shape in met.shapes):
         raise InputError("it holds shades, not white and black alone")
     clips = [Clip(tuple(met.shapes), tuple(shape.colour == _BLACK and not by_alpha for shape in met.shapes))]
-    if node.attributes.get("maskUnits", "objectBoundingBox") == "userSpaceOnUse":
+    if node.attributes.get("maskUnits") == "userSpaceOnUse":
         whole = (page.width, page.height) * 2
         x, y, width, height = (
             length_px(node.attributes.get(name, usual), of)

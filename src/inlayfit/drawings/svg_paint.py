@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from inlayfit.drawings.svg_colour import plain_colour
 from inlayfit.drawings.svg_drawn import Stroke
@@ -53,6 +54,7 @@ def read_paint(text: str, opacity: str, ids: Mapping[str, Node], styles: StyleSh
     return Paint(plain_colour(text), "" if all(shown) else "a colour that fades out")
 
 
+@lru_cache(maxsize=1000)
 def _colour(text: str) -> Paint:
     plain = plain_colour(text)
     if plain.startswith("var("):

@@ -225,9 +225,8 @@ class PathOutline:
         if not len(self._rough):
             return math.inf, math.inf, -math.inf, -math.inf
         linear, shift = _parts(matrix)
-        points = self._rough @ linear.T + shift
-        (low_x, low_y), (high_x, high_y) = points.min(axis=0), points.max(axis=0)
-        return float(low_x), float(low_y), float(high_x), float(high_y)
+        x, y = (self._rough @ linear.T + shift).T
+        return float(x.min()), float(y.min()), float(x.max()), float(y.max())
 
     def _placed_arcs(self, linear: Points, shift: Points) -> tuple[Points, Points, Points]:
         arcs = self._arcs
