@@ -44,7 +44,9 @@ def test_writes_the_drawing_and_ends_as_the_plan_does(sheet: Path, tmp_path: Pat
     status, _, _ = run(str(sheet), "-o", str(tmp_path / "thin.svg"), "--set", "base.thickness=6.5")
     assert status == 1
     assert "base left 0.50 mm (fails)" in " ".join(Drawn((tmp_path / "thin.svg").read_text()).words())
-    assert run(str(sheet), "-o", str(tmp_path / "strict.svg"), "--strict")[0] == 1
+    in_doubt = ("--set", "joint.glue_gap=0.2")
+    assert run(str(sheet), "-o", str(tmp_path / "doubtful.svg"), *in_doubt)[0] == 0
+    assert run(str(sheet), "-o", str(tmp_path / "strict.svg"), *in_doubt, "--strict")[0] == 1
 
 
 def test_unit_and_standard_input(tmp_path: Path) -> None:
