@@ -66,7 +66,7 @@ def test_ball_tip_reaches_full_depth_where_its_flank_or_ball_fits() -> None:
 
 
 def test_several_clearing_bits_the_smallest_enters_the_narrowest() -> None:
-    bits = ({**CLEARING, "diameter": 1.0}, {**CLEARING, "diameter": 6.0}, {**CLEARING, "diameter": 3.0})
+    bits = tuple({**CLEARING, "name": f"{wide:g} mm", "diameter": wide} for wide in (1.0, 6.0, 3.0))
     assert nominal({"bits.clearing": bits}).clearing_width == pytest.approx(2 * (6 * SLOPE_30) + 1.0)
 
 

@@ -202,7 +202,7 @@ def folder(tmp_path: Path) -> Path:
         (
             lambda: svg(flipped(shapely.MultiPolygon(list(polygons_of(leaf()))[1:]))),
             "fail",
-            "the plug's drawing lacks 1 region",
+            "the pocket's drawing has 1 region more than the plug's",
         ),
         (
             lambda: svg(affinity.scale(flipped(leaf()), 1.01, 1.0)),
@@ -262,4 +262,4 @@ def test_without_a_drawing_of_the_plug_there_is_nothing_to_compare(folder: Path)
     )  # fmt: skip
     found = next(entry for entry in json.loads(result.stdout)["checks"] if entry["id"] == "mirror")
     assert found["status"] == "not checked"
-    assert found["message"] == "no drawing of the plug to compare"
+    assert found["message"] == "needs a drawing of the plug"

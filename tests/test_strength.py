@@ -9,6 +9,7 @@ from jobs import job
 
 from inlayfit.joint.strength import UNKNOWN_CRUSH, Strength, joint_strength
 from inlayfit.joint.woods import Wood, find_wood
+from inlayfit.report.wording import say
 
 
 def strength(**changes: Any) -> Strength:
@@ -28,14 +29,14 @@ def test_weaker_of_the_two_woods_counts() -> None:
     for base, plug in (("black walnut", "sugar maple"), ("sugar maple", "black walnut")):
         found = strength(base__wood=base, plug__wood=plug)
         assert (found.across, found.along) == (one.crush.value, one.parallel.value)
-        assert found.words == "black walnut, across the grain, published"
+        assert say(found.words, "mm") == "black walnut"
         assert found.assumed == ()
 
 
 def test_given_strength_stands_in_for_the_table() -> None:
     found = strength(base__wood="black walnut", base__crush_strength=3.3, plug__wood="sugar maple")
     assert (found.across, found.along) == (3.3, None)
-    assert "as given" in found.words
+    assert "as given" in say(found.words, "mm")
 
 
 def test_unnamed_and_unknown_woods_are_assumed_and_say_so() -> None:
@@ -59,7 +60,7 @@ def test_estimate_is_marked() -> None:
     assert wood("purpleheart").crush.estimated
     found = strength(base__wood="purpleheart", plug__wood="hickory, shagbark")
     assert found.across == pytest.approx(wood("purpleheart").crush.value)
-    assert "estimate" in found.words and "estimate" in found.assumed[0].why
+    assert "estimate" in say(found.words, "mm") and "estimate" in found.assumed[0].why
 
 
 def test_end_grain_is_uncertain_unless_a_strength_is_given() -> None:

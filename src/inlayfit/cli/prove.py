@@ -36,7 +36,7 @@ def prove(
     strict: bool,
     given: SheetOptions,
 ) -> None:
-    """Whether the programmes of pocket and plug will seat, before anything is cut.
+    """Prove the posted programmes as a pair, before anything is cut.
 
     The files come from the sheet's programmes, or from --pocket and --plug. - as SHEET reads standard input.
 

@@ -4,16 +4,12 @@ from __future__ import annotations
 
 import shlex
 from dataclasses import dataclass
-from typing import Final
 
-from inlayfit.dryfit.readings import level, reading_of
-from inlayfit.joint.reading import Kind, MeasuredDepths
-from inlayfit.joint.reading import Reading as Read
+from inlayfit.dryfit.allowance import allowance
+from inlayfit.dryfit.readings import reading_of
+from inlayfit.joint.reading import Kind
 from inlayfit.plan import Plan
 from inlayfit.quantity import LengthUnit, length_text
-
-TAKEN: Final = 3
-"""Readings that the card asks for, one way each time."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,15 +55,10 @@ def readings(plan: Plan) -> tuple[Reading, ...]:
             words=words,
             as_drawn=value,
             expected=None if seat is None else (at(kind, min(seat.by_hand)), at(kind, max(seat.by_hand))),
-            allowance=_allowance(plan, kind, value),
+            allowance=allowance(kind, value, job, depths),
         )
         for name, kind, words, value in ways
     )
-
-
-def _allowance(plan: Plan, kind: Kind, value: float) -> float:
-    taken = [Read(kind=kind, value=value)] * TAKEN
-    return level(taken, plan.job, plan.facts.depths, MeasuredDepths(), None).sure
 
 
 def expected_text(reading: Reading, unit: LengthUnit, digits: int | None = None) -> str:

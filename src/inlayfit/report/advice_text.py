@@ -60,7 +60,7 @@ def advice_part(advice: Advice | None, width: int = WIDTH) -> list[str]:
 def together_words(advice: Advice) -> str:
     """What the job does with all the changes."""
     assert advice.planned is not None, "asked for changes that were planned"
-    these = "With this" if len(advice.steps) == 1 else "With all of these"
+    these = "With this" if len(advice.steps) == 1 else "With all these lines typed together"
     if advice.planned.verdict == "fits":
         return f"{these} it fits."
     verdict = "is still in doubt" if advice.planned.verdict == "doubtful" else "still does not fit"

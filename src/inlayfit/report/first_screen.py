@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Final
 from inlayfit.checks.finding import Finding, Status
 from inlayfit.plan import Plan
 from inlayfit.quantity import length_text
-from inlayfit.report.advice_text import together_words
+from inlayfit.report.advice_text import CODE_WORDS, together_words
 from inlayfit.report.cautions import first_cautions
-from inlayfit.report.layout import Paint, setting_digits, wrapped
+from inlayfit.report.layout import Paint, setting_digits, stands_text, wrapped
 from inlayfit.report.pass_lines import pass_lines
 from inlayfit.report.wording import Style, reasons_text, remedies_text, title
 
@@ -79,7 +79,9 @@ def _home(plan: Plan) -> str:
     assert seat is not None, "what fits as cut has a seat"
     line = length_text(seat.seen.largest, unit)
     closed = "the joint closes all along" if not float(line.split()[0]) else f"the joint line is {line} at its widest"
-    return f"under the clamp the plug goes home, tight on its sides, and {closed}"
+    stands = stands_text(seat.lift, unit)
+    rests = "goes home" if stands == "home" else f"rests {stands}"
+    return f"under the clamp the plug {rests}, tight on its sides, and {closed}"
 
 
 def _brief(entry: Finding, plan: Plan) -> str:
@@ -118,7 +120,8 @@ def _to_type(plan: Plan, number: Callable[[float], str], width: int) -> list[str
     if star:
         starred += "; the pocket as deep as stock and bits allow"
     rows = [cells[:2], cells[2:]] if 2 + 2 * wide <= width else [[cell] for cell in cells]
-    lines = [f"Type ({plan.job.unit}), depths below the face; {starred}"]
+    head = "As it is, not to be cut" if plan.verdict == "does not fit" else "Type"
+    lines = [f"{head} ({plan.job.unit}), depths below the face; {starred}"]
     return [*lines, *("  " + "".join(cell.ljust(wide) for cell in row).rstrip() for row in rows)]
 
 
@@ -128,6 +131,7 @@ def _dry_fit(plan: Plan, number: Callable[[float], str], width: int) -> list[str
     if seat is None:
         return []
     # imported late: a plan without a seat does without it
+    from inlayfit.dryfit.allowance import allowance
     from inlayfit.dryfit.readings import reading_of
     from inlayfit.joint.reading import Kind
 
@@ -135,7 +139,11 @@ def _dry_fit(plan: Plan, number: Callable[[float], str], width: int) -> list[str
         ends = (number(reading_of(kind, lift, job, depths)) for lift in (min(seat.by_hand), max(seat.by_hand)))
         return " to ".join(dict.fromkeys(ends))
 
-    sentence = f"surface gap {reads('gap')}; plug's back over the base {reads('above')}"
+    def reads_within(kind: Kind) -> str:
+        nominal = reading_of(kind, 0.0, job, depths)
+        return f"{reads(kind)}, give or take {number(allowance(kind, nominal, job, depths))}"
+
+    sentence = f"surface gap {reads_within('gap')}; plug's back over the base {reads_within('above')}"
     return wrapped("Dry fit by hand, calipers: ", sentence, width=width)
 
 
@@ -151,14 +159,20 @@ def _to_mend(plan: Plan, advice: Advice | None, paint: Paint, width: int) -> lis
             lines += wrapped(head, f"{_brief(entry, plan)}.", width=width)
             step = None if advice is None else advice.step_for(entry.id)
             if step is None and advice is not None and _mended(entry, advice):
-                lines += wrapped("    ", "the other changes mend it", width=width)
+                only = advice.steps[0].mends[0] if len(advice.steps) == 1 else ""
+                mended = f"the line under {title(only)} mends it" if only else "the other lines together mend it"
+                lines += wrapped("    ", mended, width=width)
                 continue
             if step is None:
                 style = Style(plan.job.unit, both_forces=False)
                 lines += wrapped("    try: ", remedies_text(entry, style), indent=9, width=width)
                 continue
             paste = " ".join(change.line for change in step.changes)
-            lines += wrapped("    ", "the change above mends it" if paste in said else paste, indent=6, width=width)
+            if paste in said:
+                lines += wrapped("    ", "the line above mends it", width=width)
+                continue
+            # a line to paste is never broken; a shell would take it for two
+            lines += [*wrapped("    ", f"{CODE_WORDS[step.code]}:", width=width), f"      {paste}"]
             said.add(paste)
     if advice is not None and advice.planned is not None:
         lines += wrapped("    ", together_words(advice), indent=4, width=width)

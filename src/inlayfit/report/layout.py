@@ -57,12 +57,16 @@ def setting_digits(plan: Plan) -> int | None:
 
 
 def fitted(lines: Sequence[str], width: int) -> str:
-    """Lines as text; one that is still too wide, as a row of a table on a narrow terminal, is folded."""
+    """Lines as text; one that is still too wide, as a row of a table on a narrow terminal, is folded.
+
+    Not so a line to paste, which a shell would take for two.
+    """
     told: list[str] = []
     for line in lines:
         indent = " " * (len(line) - len(line.lstrip()) + 4)
         folded = textwrap.wrap(line, width, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False)
-        told += folded if len(_COLOURS.sub("", line)) > width else [line]
+        too_wide = len(_COLOURS.sub("", line)) > width and not line.lstrip().startswith("--set ")
+        told += folded if too_wide else [line]
     return "\n".join(told) + "\n"
 
 
