@@ -98,3 +98,19 @@ def test_doubt_fails_with_strict(folder: Path) -> None:
     result = prove(folder, "--strict")
     assert result.exit_code == 1
     assert "in doubt: programme-read" in result.output and "G64: without P" in result.output
+
+
+def test_tools_for_the_sheets_own_files(folder: Path) -> None:
+    sheet = folder / "arrow-tile.yaml"
+    text = sheet.read_text(encoding="utf-8")
+    sheet.write_text(text.replace(", tools: {1: clearing, 2: v, 3: cut_out}", ""))
+    with pytest.raises(InputError, match=r"programmes\.plug: .*cuts with T1"):
+        raise_of(folder)
+    assert prove(folder, *TOOLS).exit_code == 0
+
+
+def test_tools_that_no_file_can_use_are_refused(folder: Path) -> None:
+    with pytest.raises(InputError, match=r"--tool: found '1=clearing', expected a file without a bit of its own"):
+        raise_of(folder, *TOOLS)
+    with pytest.raises(InputError, match=r"--tool: found 9=v, expected a T number that cuts"):
+        raise_of(folder, "--plug", str(folder / "arrow-plug.nc"), *TOOLS, "--tool", "9=v")

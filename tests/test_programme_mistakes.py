@@ -194,3 +194,100 @@ def test_a_file_left_out(made: Planned, style: Style) -> None:
     fault = proof.faults[0]
     assert fault.check == "uncut-rest" and fault.severity == "fail", proof_text(proof)
     assert "over the pocket's floor" in fault_text(fault, proof)
+
+
+def zeroed_on(side: str, of: Planned) -> tuple[Planned, Proof]:
+    """A sheet whose zero is the one side, its programmes posted from the other."""
+    sheet = planned(job({**SHEET, "touch_off": side}), of.outline)
+    return sheet, proved(sheet, *texts(planned(job({**SHEET, "touch_off": other(side)}), of.outline), WRITTEN))
+
+
+def other(side: str) -> str:
+    return "face" if side == "bed" else "bed"
+
+
+WRITTEN = STYLES["incremental"]
+
+
+def test_posted_from_the_face_on_a_bed_zero(made: Planned) -> None:
+    sheet, proof = zeroed_on("bed", made)
+    depths, thickness = sheet.plan.facts.depths, sheet.job.plug.thickness
+    assert proof.verdict == "does not fit"
+    found = {(d.part, d.step): (d.found, d.planned) for d in proof.depths}
+    assert found["plug", "walls"] == pytest.approx((depths.plug_total_depth + thickness, depths.plug_total_depth))
+    assert found["plug", "cut out"][0] == pytest.approx(found["plug", "cut out"][1] + thickness)
+    of_depths = [fault for fault in proof.faults if fault.check == "programme-depths"]
+    assert {fault.spot.file for fault in of_depths if fault.spot} == {"pocket.nc", "plug.nc"}
+    for fault in of_depths:
+        assert "its zero is the face, the sheet's the bed: set the zero on the bed" in fault_text(fault, proof)
+
+
+def test_posted_from_the_bed_on_a_face_zero(made: Planned) -> None:
+    _, proof = zeroed_on("face", made)
+    assert proof.verdict == "does not fit"
+    told = [fault_text(fault, proof) for fault in proof.faults if fault.check == "programme-depths"]
+    assert any("nothing of the base is cut" in text for text in told)
+    assert any("nothing of the plug is cut" in text for text in told)
+    for text in told:
+        assert "its zero is the bed, the sheet's the face: set the zero on the face" in text
+
+
+def cut_out_to(of: Planned, more: float) -> Proof:
+    numbers = of.numbers
+    last = numbers.plug_through + more
+    deeper = replace(numbers, plug_through=last, cut_out_passes=(*numbers.cut_out_passes[:-1], last))
+    return with_numbers(of, WRITTEN, numbers, deeper)
+
+
+def test_cut_out_into_the_bed(made: Planned) -> None:
+    proof = cut_out_to(made, 12.0)
+    fault = first(proof, "programme-depths", "when cutting out", "12.00 mm too deep", file="plug.nc")
+    assert f"type {made.numbers.plug_through:.2f} as the depth of the cut-out" in fault_text(fault, proof)
+    # the walls are judged all the same
+    assert {f.id: f.status for f in proof.findings}["wall-gouged"] == "pass" and proof.seat is not None
+
+
+def test_cut_out_a_little_too_deep(made: Planned) -> None:
+    depths = {f.id: f for f in cut_out_to(made, 0.2).findings}["programme-depths"]
+    assert depths.status == "doubtful" and depths.value == pytest.approx(0.2, abs=0.001)
+
+
+def test_what_was_not_measured_has_no_value(made: Planned) -> None:
+    base, plug = texts(made, WRITTEN)
+    units = {f.id: f for f in proved(made, base.replace("G21", "G20"), plug.replace("G21", "G20")).findings}
+    assert units["programme-units"].status == "fail" and units["programme-units"].value is None
+
+
+def test_no_green_light_without_a_seat(made: Planned) -> None:
+    """A cone too short for the plug's walls: the plan has no seat, whatever the programmes do."""
+    short = planned(job({**SHEET, "bits.v.diameter": 3.0}), made.outline)
+    assert short.plan.facts.outline is not None and short.plan.facts.outline.fit is None
+    proof = proved(short, *texts(made, WRITTEN))
+    found = {f.id: f for f in proof.findings}
+    assert proof.seat is None and proof.verdict == "does not fit"
+    assert (found["seat"].status, found["cone-reach"].status) == ("doubtful", "fail")
+    assert found["seat"].reasons == found["cone-reach"].reasons
+    text = " ".join(proof_text(proof).split())
+    assert "It cannot be told whether these two will seat, because" in text and "These two will seat" not in text
+
+
+@pytest.mark.parametrize(
+    ("check", "key", "value"),
+    [("bit-reach", "bits.v.reach", 3.0), ("base-floor", "base.thickness", 6.0)],
+)
+def test_plan_that_fails_is_not_silent(made: Planned, check: str, key: str, value: float) -> None:
+    sheet = planned(job({**SHEET, key: value}), made.outline)
+    assert check in [f.id for f in sheet.plan.findings if f.status == "fail"]
+    proof = proved(sheet, *texts(sheet, WRITTEN))
+    assert proof.verdict == "does not fit" and check in [f.id for f in proof.findings if f.status == "fail"]
+    text = " ".join(proof_text(proof).split())
+    assert f"These two are not to be cut: the plan itself fails; failing: {check}" in text
+
+
+def test_heights_have_words_and_no_sign(made: Planned) -> None:
+    proof = proved(made, *texts(made, WRITTEN))
+    assert proof.seat is not None
+    seat = replace(proof.seat, lift=-0.07, by_hand=(0.06, 0.02))
+    lines = {line[2:34].strip(): line[34:].split() for line in proof_text(replace(proof, seat=seat)).splitlines()}
+    assert lines["clamped"][-2:] == ["0.07", "low"]
+    assert lines["pressed by hand, at the most"][-2:] == ["0.06", "proud"]

@@ -30,26 +30,36 @@ def named_on_command_line(
 ) -> Programmes:
     """The sheet's programmes, each part's replaced by what the command line names: FILE or FILE=BIT.
 
-    ``tools`` are ``NUMBER=BIT``, for the files without a bit of their own. The sheet's files are looked for in its
-    ``folder``. Raises :class:`InputError`.
+    ``tools`` are ``NUMBER=BIT``, for the files without a bit of their own, refused where there is none. The sheet's
+    files are looked for in its ``folder``. Raises :class:`InputError`.
     """
     numbered = tuple(_tool(text) for text in tools)
 
     def sources(option: str, texts: Sequence[str], given: tuple[ProgrammeSource, ...]) -> tuple[ProgrammeSource, ...]:
         if not texts:
             return tuple(source._replace(file=os.path.join(folder, source.file)) for source in given)
-        return tuple(_source(option, text, numbered) for text in texts)
+        return tuple(_source(option, text) for text in texts)
 
-    named = job.programmes
-    return Programmes(
-        pocket=sources("--pocket", pocket, named.pocket), plug=sources("--plug", plug, named.plug), level=named.level
+    def with_tools(sources: tuple[ProgrammeSource, ...]) -> tuple[ProgrammeSource, ...]:
+        return tuple(source._replace(tools=numbered) if _bitless(source) else source for source in sources)
+
+    given = job.programmes
+    named = Programmes(
+        pocket=sources("--pocket", pocket, given.pocket), plug=sources("--plug", plug, given.plug), level=given.level
     )
+    if numbered and not any(_bitless(source) for source in (*named.pocket, *named.plug)):
+        raise InputError(f"found {tools[0]!r}, expected a file without a bit of its own: each has one", place="--tool")
+    return named._replace(pocket=with_tools(named.pocket), plug=with_tools(named.plug))
 
 
-def _source(option: str, text: str, tools: tuple[tuple[int, str], ...]) -> ProgrammeSource:
+def _bitless(source: ProgrammeSource) -> bool:
+    return source.bit is None and not source.tools
+
+
+def _source(option: str, text: str) -> ProgrammeSource:
     file, equals, bit = text.rpartition("=")
     if not equals:
-        return ProgrammeSource(text, tools=tools)
+        return ProgrammeSource(text)
     if not file or not bit:
         raise InputError(f"found {text!r}, expected FILE or FILE=BIT", place=option)
     return ProgrammeSource(file, bit=bit)
@@ -70,6 +80,7 @@ def read_programmes(job: Job, named: Programmes, tools: Sequence[str], *, block_
     """
     shared = tuple(_tool(text) for text in tools)
     files: list[InputFile] = []
+    called: set[int] = set()
 
     def read(sources: tuple[ProgrammeSource, ...]) -> tuple[tuple[ProgrammeSource, Programme], ...]:
         found = []
@@ -81,11 +92,17 @@ def read_programmes(job: Job, named: Programmes, tools: Sequence[str], *, block_
             moves = programme.moves
             there = set(moves.tool[moves.motion != RAPID].tolist())
             if source.tools and source.tools == shared:
+                called.update(there)
                 source = source._replace(tools=tuple(entry for entry in shared if entry[0] in there) or shared)
             found.append((source, programme))
         return tuple(found)
 
-    return ProgrammeFiles(posted=Posted(pocket=read(named.pocket), plug=read(named.plug)), files=tuple(files))
+    posted = Posted(pocket=read(named.pocket), plug=read(named.plug))
+    for number, bit in shared:
+        if number not in called:
+            problem = f"found {number}={bit}, expected a T number that cuts in a file without a bit of its own"
+            raise InputError(problem, place="--tool")
+    return ProgrammeFiles(posted=posted, files=tuple(files))
 
 
 def _text(data: bytes) -> str:

@@ -14,7 +14,7 @@ from inlayfit.joint.job import Job, ProgrammeSource
 from inlayfit.plan import Plan
 from inlayfit.proof.faults import Fault, Spot
 from inlayfit.quantity import MM_PER_INCH
-from inlayfit.statement import told
+from inlayfit.statement import Statement, told
 
 if TYPE_CHECKING:
     from inlayfit.outline.analysis import OutlineAnalysis
@@ -26,6 +26,8 @@ if TYPE_CHECKING:
     from inlayfit.seat.seat import Seat
 
 SEAT_CHECKS: Final = ("seat", "joint-line", "corners")
+PLAN_CHECKS: Final = ("glue-gap", "surface-gap", "base-floor", "plug-web", "cone-reach", "bit-reach")
+"""What may be wrong with the plan's own depths: programmes that keep to them are no better."""
 LAID_OFF: Final = (0.1, 0.02)
 """A base's mouth that lies off by more, in mm, fails, or is in doubt; a plug is laid in by hand."""
 PLUG_LAID_OFF: Final = 0.1
@@ -45,7 +47,6 @@ class Posted(NamedTuple):
 
     pocket: tuple[tuple[ProgrammeSource, Programme], ...]
     plug: tuple[tuple[ProgrammeSource, Programme], ...]
-    level: tuple[tuple[ProgrammeSource, Programme], ...] = ()
 
 
 class FileProved(NamedTuple):
@@ -89,7 +90,7 @@ def prove(plan: Plan, outline: Outline, posted: Posted, analysis: OutlineAnalysi
     Raises :class:`InputError` where a bit or a place cannot be told.
     """
     from inlayfit.outline.analysis import analysis_of
-    from inlayfit.proof.depths_cut import depth_faults, depths_cut
+    from inlayfit.proof.depths_cut import cut_out_faults, depth_faults, depths_cut
     from inlayfit.proof.floors_cut import rest_faults, rests
     from inlayfit.proof.part_cut import frame_of, part_cut
     from inlayfit.shop.placement import base_placement, plug_placement
@@ -121,6 +122,7 @@ def prove(plan: Plan, outline: Outline, posted: Posted, analysis: OutlineAnalysi
     wrong_depth = {part for part in ("pocket", "plug") if any(
         f.check == "programme-depths" and f.severity == "fail" and f.spot and f.spot.file in cuts[part == "plug"].files
         for f in faults)}  # fmt: skip
+    faults += cut_out_faults(job, depths, plug, frames[1], deep)
     seated: Seat | None = None
     unknown: set[str] = set()
     if wrong_size or any(not (cut.deeper > 0).any() for cut in cuts):
@@ -132,6 +134,8 @@ def prove(plan: Plan, outline: Outline, posted: Posted, analysis: OutlineAnalysi
         for cut, lie in zip(cuts, _lies(plan, analysis, base, plug), strict=True):
             faults += _lie_faults(job, cut, lie, wrong_depth)
             right &= lie.agrees > AGREES and not lie.lie.mirrored
+            if lie.agrees <= AGREES:
+                unknown |= {"programme-datum", "programme-mirror"}
             even[cut.part] = lie.largest < EVEN
             laid.append(cut.moved(lie.lie.back) if not lie.lie.mirrored else cut)
         if right:
@@ -146,7 +150,9 @@ def prove(plan: Plan, outline: Outline, posted: Posted, analysis: OutlineAnalysi
             seated = _seat(plan, analysis, laid[0], laid[1])
         else:
             unknown |= {"programme-bit", "wall-gouged", "uncut-rest"}
-    findings = (*programme_findings(faults, unknown), *_seat_findings(plan, seated))
+    of_plan = tuple(f for f in plan.findings if f.id in PLAN_CHECKS and f.status in ("fail", "doubtful"))
+    found = programme_findings(faults, unknown)
+    findings = (*found, *_seat_findings(plan, seated, faulty=verdict(found) == "does not fit"), *of_plan)
     return Proof(plan=plan, faults=tuple(sorted(faults, key=_rank)), findings=findings, depths=tuple(deep), files=files,
                  seat=seated)  # fmt: skip
 
@@ -246,20 +252,23 @@ def _lie_faults(job: Job, cut: PartCut, found: CutLie, wrong_depth: set[str]) ->
         what = told("programme_datum.shifted", part=part, x=lie.x, y=lie.y, by=lie.shift)
         remedy = told("programme_datum.move_zero", datum=job.datum or "centre")
         severity = "fail" if lie.shift > fails else "doubtful"
-        faults.append(Fault("programme-datum", severity, lie.shift, spot, what, remedy))  # type: ignore[arg-type]
+        faults.append(Fault("programme-datum", severity, lie.shift, spot, what, remedy, off=lie.shift))  # type: ignore[arg-type]
     if abs(lie.turn) > TURNED:
         what = told("programme_datum.turned", part=part, turn=lie.turn)
         faults.append(Fault("programme-datum", "doubtful", abs(lie.turn), spot, what))
     if cut.part in wrong_depth:
         return faults
-    if found.largest > DIFFERS or len(found.missing) > MISSING * 700:
+    if found.largest > DIFFERS or found.missing > MISSING:
         differs = found.largest if found.largest < float("inf") else 1.0
         what = told("programme_mirror.differs", part=part, by=differs)
-        if len(found.missing) > MISSING * 700:
-            what = told("programme_mirror.lacks", part=part, share=len(found.missing) / 700)
+        if found.missing > MISSING:
+            what = told("programme_mirror.lacks", part=part, share=found.missing)
         severity = "fail" if differs > 2 * DIFFERS else "doubtful"
         faults.append(
-            Fault("programme-mirror", severity, differs, spot, what, told("programme_mirror.post_again"), at=found.at)  # type: ignore[arg-type]
+            Fault(
+                "programme-mirror", severity, differs, spot, what, told("programme_mirror.post_again"), at=found.at,  # type: ignore[arg-type]
+                off=found.largest if found.largest < float("inf") else None,
+            )
         )
     return faults
 
@@ -305,12 +314,26 @@ def _seat(plan: Plan, analysis: OutlineAnalysis, base: PartCut, plug: PartCut) -
     return seat(Touch(posted_pair(job, plan.facts.depths, analysis, base, plug)), loads, standard)
 
 
-def _seat_findings(plan: Plan, seated: Seat | None) -> tuple[Finding, ...]:
-    """The checks on the seat, made on what the programmes cut."""
+def _seat_findings(plan: Plan, seated: Seat | None, *, faulty: bool) -> tuple[Finding, ...]:
+    """The checks on the seat, made on what the programmes cut; no pair passes whose seat is not known."""
     outline = plan.facts.outline
-    if seated is None or outline is None or outline.fit is None:
+    if outline is None or outline.fit is None:
+        causes = ("cone-reach", "surface-gap")
+        reasons = next((entry.reasons for entry in plan.findings if entry.id in causes and entry.status == "fail"),
+                       (told("programme.seat_not_planned"),))  # fmt: skip
+        return _seat_unknown(reasons)
+    if seated is None and faulty:
         return tuple(
             Finding(id=name, status="not checked", reasons=(told("programme.not_known"),)) for name in SEAT_CHECKS
         )
+    if seated is None:
+        return _seat_unknown((told("programme.seat_hidden"),))
     facts: Facts = replace(plan.facts, outline=replace(outline, fit=replace(outline.fit, seat=seated)))
     return tuple(check.find(facts) for check in CHECKS if check.id in SEAT_CHECKS)
+
+
+def _seat_unknown(reasons: tuple[Statement, ...]) -> tuple[Finding, ...]:
+    """The seat in doubt for these reasons, and what is not known without it."""
+    seat, *others = SEAT_CHECKS
+    rest = (Finding(id=name, status="not checked", reasons=(told("programme.no_seat"),)) for name in others)
+    return Finding(id=seat, status="doubtful", reasons=reasons), *rest

@@ -34,10 +34,12 @@ def _finding(name: str, faults: list[Fault], skipped: bool) -> Finding:
         id=name,
         status="fail" if fails else "doubtful",
         reasons=tuple(fault.what for fault in ranked),
-        value=ranked[0].cost or None,
+        value=ranked[0].off,
         remedies=_each_once([fault.remedy for fault in ranked if fault.remedy is not None]),
         places=tuple(
-            Place(at=fault.at, value=fault.cost, reason=fault.what) for fault in ranked if fault.at is not None
+            Place(at=fault.at, value=fault.off, reason=fault.what)
+            for fault in ranked
+            if fault.at is not None and fault.off is not None
         )[:MOST_PLACES],
     )
 

@@ -61,13 +61,14 @@ def bit_faults(
         if wrong > ANGLE:
             off = abs(slope - declared.slope) * float(depth.max())
             what = told("programme_bit.angle", bit=bit.cutter.name, found=angle, declared=declared.angle, off=off)
-            faults.append(Fault(CHECK, "fail", off, spot, what, told("programme_bit.set_angle", angle=declared.angle)))
+            remedy = told("programme_bit.set_angle", angle=declared.angle)
+            faults.append(Fault(CHECK, "fail", off, spot, what, remedy, off=off))
         elif abs(tip - declared.flank_radius) > TIP:
             off = tip - declared.flank_radius
             code = "programme_bit.point" if tip < TIP else "programme_bit.tip"
             what = told(code, bit=bit.cutter.name, found=max(0.0, 2 * tip), declared=2 * declared.flank_radius)
             remedy = told("programme_bit.set_tip", tip=2 * declared.flank_radius)
-            faults.append(Fault(CHECK, "fail", abs(off), spot, what, remedy))
+            faults.append(Fault(CHECK, "fail", abs(off), spot, what, remedy, off=abs(off)))
     return faults
 
 

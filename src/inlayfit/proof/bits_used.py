@@ -9,7 +9,7 @@ from inlayfit.cutters import Cutter
 from inlayfit.errors import InputError
 from inlayfit.joint.job import Bits, ProgrammeSource
 
-Part = Literal["pocket", "plug", "level"]
+Part = Literal["pocket", "plug"]
 ROLES: Final = ("v", "pocket_v", "plug_v", "clearing", "cut_out", "levelling")
 
 

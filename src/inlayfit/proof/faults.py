@@ -17,7 +17,7 @@ class Spot(NamedTuple):
 
 
 class Fault(NamedTuple):
-    """One fault. ``cost`` ranks faults: how far it puts the joint off, in mm."""
+    """One fault. ``cost`` only ranks faults, the worst first; ``off`` is what was measured."""
 
     check: str
     severity: Severity
@@ -27,3 +27,5 @@ class Fault(NamedTuple):
     remedy: Statement | None = None
     at: tuple[float, float] | None = None
     """A place of the outline, as drawn."""
+    off: float | None = None
+    """How far it is off, in mm; None where nothing was measured that is a length."""

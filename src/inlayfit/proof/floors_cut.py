@@ -70,5 +70,5 @@ def rest_faults(found: list[Rest]) -> list[Fault]:
         severity: Severity = "fail" if rest.highest > rest.gap else "doubtful"
         what = told(f"uncut_rest.{rest.part}", high=rest.highest, share=rest.share, gap=rest.gap)
         remedy = told("uncut_rest.file_missing" if rest.share > 0.25 else "uncut_rest.clean_up")
-        faults.append(Fault(CHECK, severity, rest.highest, None, what, remedy, at=rest.at))
+        faults.append(Fault(CHECK, severity, rest.highest, None, what, remedy, at=rest.at, off=rest.highest))
     return faults

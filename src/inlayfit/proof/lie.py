@@ -72,7 +72,7 @@ class CutLie:
 
     wider: how far its edge lies outside where it should on the whole [mm]; largest, at: the most that it is off, that
     left out, and where on the outline; agrees: share of places just inside and just outside the outline that are on the
-    right side of the cut; missing: places of the outline (n, 2) near which there should be an edge and is none.
+    right side of the cut; missing: share of the places looked at near which there should be an edge and is none.
     """
 
     lie: Lie
@@ -80,7 +80,7 @@ class CutLie:
     largest: float
     at: tuple[float, float]
     agrees: float
-    missing: Array
+    missing: float
 
 
 @dataclass(frozen=True)
@@ -123,7 +123,7 @@ def lie_of_cut(
         if moved < 1e-5:
             break
     off = np.abs(_edge(removed, samples, best, part) - meant - wider)
-    known = np.isfinite(off)
+    known, asked = np.isfinite(off), np.isfinite(meant)
     worst = int(np.nanargmax(off)) if known.any() else 0
     return CutLie(
         lie=best,
@@ -131,7 +131,7 @@ def lie_of_cut(
         largest=float(off[worst]) if known.any() else np.inf,
         at=(float(samples.foot[worst, 0]), float(samples.foot[worst, 1])),
         agrees=_agreement(removed, samples, best, part),
-        missing=samples.foot[~known & np.isfinite(meant)],
+        missing=float((~known & asked).sum() / max(asked.sum(), 1)),
     )
 
 

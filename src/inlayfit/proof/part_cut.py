@@ -53,7 +53,7 @@ class Frame:
 
 
 def frame_of(job: Job, part: Part, placement: Placement) -> Frame:
-    """The frame of a part whose outline lies so on its blank; levelling is done on the base."""
+    """The frame of a part whose outline lies so on its blank."""
     thickness = job.plug.thickness if part == "plug" else job.base.thickness
     return Frame(
         at=placement.at, middle=placement.middle, turn=placement.turn, mirrored=part == "plug",
@@ -66,7 +66,7 @@ class PartCut:
     """The pieces of all programmes of a part, in the order they run.
 
     `start`, `end` (n, 3): x, y in the outline's frame and depth below the part's face [mm]; `file`, `line` of each;
-    `bit` its row in `bits`; `rapid`, `feed`, `spindle` as the programmes say.
+    `bit` its row in `bits`; `rapid`, `feed` as the programmes say.
     """
 
     part: Part
@@ -79,7 +79,6 @@ class PartCut:
     bit: Index = field(repr=False)
     rapid: NDArray[np.bool_] = field(repr=False)
     feed: Array = field(repr=False)
-    spindle: Array = field(repr=False)
 
     def __len__(self) -> int:
         return len(self.line)
@@ -143,7 +142,7 @@ def part_cut(
     """
     used: list[BitUsed] = []
     columns: dict[str, list[NDArray[np.generic]]] = {name: [] for name in (
-        "start", "end", "file", "line", "bit", "rapid", "feed", "spindle")}  # fmt: skip
+        "start", "end", "file", "line", "bit", "rapid", "feed")}  # fmt: skip
     for number, (source, programme) in enumerate(programmes):
         moves = programme.moves
         cuts = np.flatnonzero(moves.motion != RAPID)
@@ -163,7 +162,7 @@ def part_cut(
         columns["start"].append(frame.drawn(found.start))
         columns["end"].append(frame.drawn(found.end))
         columns["file"].append(np.full(len(found), number))
-        for name in ("line", "rapid", "feed", "spindle"):
+        for name in ("line", "rapid", "feed"):
             columns[name].append(getattr(found, name))
     return PartCut(
         part=part, files=tuple(source.file for source, _ in programmes), bits=tuple(used),

@@ -93,7 +93,7 @@ def gouges(job: Job, depths: Depths, analysis: OutlineAnalysis, cut: PartCut, wa
                     "wall-gouged", "fail" if by > MOST_GOUGED else "doubtful", by, first,
                     told(f"wall_gouged.{cut.part}", bit=bit.cutter.name, by=by),
                     told(f"wall_gouged.{kind}", offset=offset, bit=bit.cutter.name),
-                    at=(float(cut.start[worst, 0]), float(cut.start[worst, 1])),
+                    at=(float(cut.start[worst, 0]), float(cut.start[worst, 1])), off=by,
                 )
             )  # fmt: skip
     return faults

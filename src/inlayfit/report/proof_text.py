@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Final
 
 from inlayfit.proof.faults import Fault
-from inlayfit.proving import Proof
+from inlayfit.proving import PLAN_CHECKS, Proof
 from inlayfit.quantity import length_text
-from inlayfit.report.layout import Paint, place_text, plain, wrapped
+from inlayfit.report.layout import Paint, place_text, plain, stands_text, wrapped
 from inlayfit.report.wording import reasons_text, say
 
 MOST_TOLD: Final = 5
@@ -20,7 +20,7 @@ CAUTION: Final = (
 def proof_text(proof: Proof, paint: Paint = plain) -> str:
     """The whole report."""
     parts = [
-        [proof.job.title, proof_headline(proof, paint)],
+        [proof.job.title, *wrapped("", proof_headline(proof, paint))],
         _changes(proof),
         _depths(proof),
         _seat(proof),
@@ -35,9 +35,17 @@ def proof_headline(proof: Proof, paint: Paint = plain) -> str:
     """Verdict in one line."""
     failing = [entry.id for entry in proof.findings if entry.status == "fail"]
     doubtful = [entry.id for entry in proof.findings if entry.status == "doubtful"]
+    own = [name for name in failing if name not in PLAN_CHECKS]
+    if own:
+        words = "These two will not seat as programmed"
+    elif proof.seat is None:
+        why = next(reasons_text(entry, proof.job.unit) for entry in proof.findings if entry.id == "seat")
+        words = f"It cannot be told whether these two will seat, because {why}"
+    else:
+        words = "These two are not to be cut: the plan itself fails" if failing else "These two will seat"
+    words = paint(words, proof.verdict)
     if failing:
-        return f"{paint('These two will not seat as programmed', proof.verdict)}; failing: {', '.join(failing)}"
-    words = paint("These two will seat", proof.verdict)
+        return f"{words}; failing: {', '.join(failing)}"
     return f"{words}; in doubt: {', '.join(doubtful)}" if doubtful else words
 
 
@@ -83,18 +91,23 @@ def _depths(proof: Proof) -> list[str]:
 
 def _seat(proof: Proof) -> list[str]:
     seat, planned, unit = proof.seat, proof.plan.facts.seat, proof.job.unit
-    if seat is None or planned is None:
+    if planned is None:
+        return wrapped("Seat: ", "cannot be told: the plan has none, see the checks.")
+    if seat is None:
         return wrapped("Seat: ", "cannot be told while the faults above stand.")
-    lines = [f"Seat ({unit}; lifts are over where it was drawn)", f"  {'':<32}{'planned':>9}{'found':>9}"]
+    lines = [f"Seat ({unit}; how far the plug stands proud of home)", f"  {'':<32}{'planned':>14}{'found':>14}"]
     for name, meant, found in (
         ("first touch", planned.first_touch, seat.first_touch),
-        ("pressed by hand, at the most", planned.by_hand[1], seat.by_hand[1]),
+        ("pressed by hand, at the most", max(planned.by_hand), max(seat.by_hand)),
         ("clamped", planned.lift, seat.lift),
+    ):
+        lines.append(f"  {name:<32}" + "".join(f"{stands_text(lift, unit):>14}" for lift in (meant, found)))
+    for name, meant, found in (
         ("glue gap", planned.glue_gap, seat.glue_gap),
         ("joint line, widest", planned.seen.largest, seat.seen.largest),
     ):
         values = (length_text(value, unit, with_unit=False) for value in (meant, found))
-        lines.append(f"  {name:<32}" + "".join(f"{value:>9}" for value in values))
+        lines.append(f"  {name:<32}" + "".join(f"{value:>14}" for value in values))
     return lines
 
 
