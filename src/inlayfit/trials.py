@@ -79,9 +79,13 @@ class SheetOnTrial:
         return intake_of(values, self.sheet, files=self.read, unit=self.unit, outline_maker=self.shelf.outline)
 
     def sheet_with(self, changes: Sequence[Change], name: str) -> str:
-        """The sheet with these changes as YAML, to be written to a file of this name; shop files stay apart."""
+        """The sheet with these changes as YAML, to be written to a file of this name; shop files stay apart.
+
+        Posted programmes are left out: they were posted for what the sheet was before.
+        """
         assert self.files.sheet is not None, "a sheet that was planned"
         root = self.files.sheet
+        root = Keys(root.place, {name: field for name, field in root.fields.items() if name != "programmes"})
         for setting in [*self.settings, *map(_setting, changes)]:
             root = lay_over(root, setting, SHEET).root
         folder = "" if self.sheet == STANDARD_INPUT else os.path.dirname(self.sheet)
@@ -135,13 +139,14 @@ class SheetOnTrial:
             entry = entry[step]
         return True
 
-    def clearing_key(self, diameter: float) -> str:
-        """Key of the clearing bit of this diameter in mm, such as ``bits.clearing[2]``."""
+    def clearing_key(self, diameter: float) -> str | None:
+        """Key of the sheet's clearing bit of this diameter in mm, such as ``bits.clearing[2]``; None without one."""
         given = self.values.values.get("bits", {}).get("clearing", ())
         if isinstance(given, Mapping):
             return "bits.clearing"
         numbers = (number for number, bit in enumerate(given, 1) if abs(bit["diameter"] - diameter) < SAME)
-        return f"bits.clearing[{next(numbers)}]"
+        number = next(numbers, None)
+        return None if number is None else f"bits.clearing[{number}]"
 
 
 def _setting(change: Change) -> Any:

@@ -38,8 +38,8 @@ class Replanner(Protocol):
     def holds(self, *path: str) -> bool:
         """Whether the sheet itself gives this key."""
 
-    def clearing_key(self, diameter: float) -> str:
-        """Key of the clearing bit of this diameter in mm, such as ``bits.clearing[2]``."""
+    def clearing_key(self, diameter: float) -> str | None:
+        """Key of the sheet's clearing bit of this diameter in mm, such as ``bits.clearing[2]``; None without one."""
 
 
 def merged(changes: Sequence[Change], more: Sequence[Change]) -> Changes:

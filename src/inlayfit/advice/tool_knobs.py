@@ -118,6 +118,8 @@ def longer_bit(bench: Bench) -> Ways:
             key = "bits.cut_out" if own else bench.sheet.clearing_key(entry.cutter.diameter)
         else:
             key = "bits.v" if bench.one_v else "bits.pocket_v" if entry.part == "pocket" else "bits.plug_v"
+        if key is None:
+            return  # a bit that another change brought, as long as it must be
         deepest[key] = max(deepest.get(key, 0.0), entry.total_depth)
         reach[key] = entry.cutter.reach
     setting = tuple(
@@ -135,6 +137,8 @@ def smaller_clearing_bit(bench: Bench) -> Ways:
         return
     smallest = bits.clearing[-1]
     key = bench.sheet.clearing_key(smallest.diameter)
+    if key is None:
+        return
     yield (
         "",
         [

@@ -85,8 +85,8 @@ def choose(
     from inlayfit.result_file import refuse_input, refuse_unwritable
 
     names = sheet_list(sheets).sheets
-    if len(names) > 1 and output is not None:
-        raise InputError("found several sheets, expected one: a file holds one set-up", place="--output")
+    if output is not None and (len(names) > 1 or fewest):
+        raise InputError("found several sheets or --fewest, expected one sheet: a file holds one set-up", place="-o")
     if output is not None:
         refuse_unwritable(output, force=force)
         refuse_input(output, [*names, *given.shops, drawer])

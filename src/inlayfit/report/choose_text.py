@@ -31,9 +31,14 @@ def choice_text(choice: Choice, advice: Advice | None = None) -> str:
     return "\n".join(lines) + "\n"
 
 
+def counted(number: int, thing: str) -> str:
+    """So many of a thing."""
+    return f"{number} {thing}{'' if number == 1 else 's'}"
+
+
 def _headline(choice: Choice) -> str:
     best = choice.best[0]
-    of = f"of {choice.looked_at} set-ups that were looked at, {choice.seated} of them down to the seat"
+    of = f"of {counted(choice.looked_at, 'set-up')} looked at, {choice.seated} down to the seat"
     if best.fails:
         return f"nothing fits {of}; the nearest fails {', '.join(best.fails)}"
     if best.doubts:
@@ -115,7 +120,10 @@ def catalogue_text(catalogue: Catalogue) -> str:
         bits = ", ".join(bit.name for bit in catalogue.fewest)
         lines += [
             "",
-            *wrapped("", f"Fewest bits that serve all {len(catalogue.served)} sheets that can be served: {bits}."),
+            *wrapped(
+                "",
+                f"Fewest bits, of the set-ups that were seated, for {counted(len(catalogue.served), 'sheet')}: {bits}.",
+            ),
         ]
         for name, bits_of in catalogue.served:
             lines.append(f"  {name}: {' + '.join(bit.name for bit in bits_of)}")
