@@ -252,6 +252,16 @@ def test_cut_out_a_little_too_deep(made: Planned) -> None:
     assert depths.status == "doubtful" and depths.value == pytest.approx(0.2, abs=0.001)
 
 
+def test_walls_through_the_blank_are_no_cut_out(made: Planned) -> None:
+    numbers = made.numbers
+    through = made.job.plug.thickness - numbers.start_depth
+    wrong = replace(numbers, below_start=through, plug_walls=((numbers.start_depth, through),))
+    proof = with_numbers(made, WRITTEN, numbers, wrong)
+    walls = next(d for d in proof.depths if (d.part, d.step) == ("plug", "walls"))
+    assert walls.found == pytest.approx(made.job.plug.thickness)
+    first(proof, "programme-depths", "when cutting the walls", "too deep", file="plug.nc")
+
+
 def test_what_was_not_measured_has_no_value(made: Planned) -> None:
     base, plug = texts(made, WRITTEN)
     units = {f.id: f for f in proved(made, base.replace("G21", "G20"), plug.replace("G21", "G20")).findings}

@@ -78,6 +78,9 @@ def _zero_off(job: Job, depths: Depths, cut: PartCut) -> float:
 def _cuts_out(job: Job, depths: Depths, plug: PartCut) -> NDArray[np.bool_]:
     """Which pieces cut the plug out: those that go through its blank, and the earlier passes over the same line."""
     through = ~plug.rapid & (plug.deeper - _zero_off(job, depths, plug) > job.plug.thickness - SAME)
+    if job.bits.cut_out is not None and through.any():
+        # walls as deep as the blank is thick are a wrong depth, no cut-out
+        through &= ~np.array([bit.cutter.tapers for bit in plug.bits], bool)[plug.bit]
     if not through.any():
         return through
     line = shapely.MultiLineString(list(np.stack([plug.start[through, :2], plug.end[through, :2]], 1)))
