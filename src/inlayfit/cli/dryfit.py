@@ -69,7 +69,9 @@ def dryfit(
     )
     with intake.placing():
         plan = planning.plan(job, intake.outline)
-        found = dry_fit(plan, readings, held or job.dry_fit.held, measured)
+        # the sheet's none is what it says by itself too: then the answer tells what a part still held would allow
+        in_sheet = None if job.dry_fit.held == "none" else job.dry_fit.held
+        found = dry_fit(plan, readings, held or in_sheet, measured)
     if form == "json":
         import json
 

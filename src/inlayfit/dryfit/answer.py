@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Final, Literal, NamedTuple
+from typing import Final
 
 from inlayfit.dryfit.causes import Diagnosis, diagnosis, effect_of
 from inlayfit.dryfit.cuts import (
@@ -20,6 +20,7 @@ from inlayfit.dryfit.cuts import (
 )
 from inlayfit.dryfit.effects import Bench, bench
 from inlayfit.dryfit.found_pair import FoundPair, as_planned
+from inlayfit.dryfit.no_cut import NoCut
 from inlayfit.dryfit.readings import READ_TO, SURE, WORDS, Level, level, refuse_impossible
 from inlayfit.dryfit.stories import Seen, Story
 from inlayfit.dryfit.suspects import suspects
@@ -28,25 +29,11 @@ from inlayfit.joint.job import Held
 from inlayfit.joint.reading import Kind, Measured, MeasuredDepths, Reading
 from inlayfit.plan import Plan
 
-if TYPE_CHECKING:
-    pass
-
 HOME_SD: Final = 0.05
 """A cut that goes by a lift known to this many mm, one standard deviation, may say where the plug will sit."""
 TRIED: Final = 0.08
 """Stories at least this likely beside the likeliest are tried with each cut."""
 MOST_TRIED: Final = 6
-Reason = Literal[
-    "crooked", "as expected", "sunk", "loose, base not held", "loose, pocket too deep", "floor, base not held",
-    "no cut",
-]  # fmt: skip
-
-
-class NoCut(NamedTuple):
-    """Why nothing is to be cut, or nothing can be, and the length in mm that belongs to it."""
-
-    reason: Reason
-    value: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,10 +42,13 @@ class DryFit:
 
     ``expected`` is the lift by hand, at the wood's strength and at four times it; ``excess`` the lift read less the
     middle of it. ``glue_gap`` and ``surface_gap`` are as the plug sits now, ``joint_line`` the widest to expect if it
-    were clamped so: where the walls hold it, and where something else does. ``floors_off`` are how much deeper than
+    were clamped so: where the walls hold it, and where something else does; None on a floor with loose walls, since how
+    loose they are nobody has read. ``unproved``: the lift leans on a floor or a board that is off by a story only,
+    which one kind of reading cannot tell from a plug that sits elsewhere. ``floors_off`` are how much deeper than
     programmed the pocket's floor and the plug's own floor are, as measured or as the likeliest story has them.
     ``corrections`` are the cuts that can be made, best first, ``ruled_out`` those that cannot; ``no_cut`` says why
-    there are no corrections, None where there are.
+    there are no corrections, None where there are. ``if_held`` are cuts that could be made of a part
+    that is still held, where nobody said what is: then ``held`` is none.
     """
 
     level: Level
@@ -67,10 +57,11 @@ class DryFit:
     excess: float
     glue_gap: float
     surface_gap: float
-    joint_line: tuple[float, float]
+    joint_line: tuple[float, float] | None
     floors_off: tuple[float, float]
     floors_measured: tuple[bool, bool]
     on_floor: bool
+    unproved: bool
     has_floor: bool
     """Whether any of the pocket's floor lies open to the plug's face: else there is no glue gap to tell of."""
     diagnosis: Diagnosis
@@ -78,13 +69,16 @@ class DryFit:
     ruled_out: tuple[Correction, ...]
     no_cut: NoCut | None
     held: Held
+    held_told: bool
+    if_held: tuple[tuple[Held, Correction], ...] = ()
 
     @property
     def as_expected(self) -> bool:
         """Whether the plug sits where a hand's pressure should leave it, within reading and model, and level."""
         low, high = self.expected
         sure = self.level.sure
-        return low - sure <= self.level.lift <= high + sure and not self.level.crooked and not self.on_floor
+        within = low - sure <= self.level.lift <= high + sure
+        return within and not (self.level.crooked or self.on_floor or self.unproved)
 
     @property
     def mends(self) -> bool:
@@ -96,16 +90,21 @@ class DryFit:
         return self.no_cut is not None and self.no_cut.reason in usable
 
 
-def dry_fit(plan: Plan, readings: Sequence[Reading], held: Held, measured: MeasuredDepths | None = None) -> DryFit:
-    """The answer to a dry fit. Raises :class:`inlayfit.errors.InputError` for readings that cannot be."""
+def dry_fit(
+    plan: Plan, readings: Sequence[Reading], held: Held | None, measured: MeasuredDepths | None = None
+) -> DryFit:
+    """The answer to a dry fit; ``held`` None: nobody said, and nothing is taken to be.
+
+    Raises :class:`inlayfit.errors.InputError` for readings that cannot be.
+    """
     measured = measured or MeasuredDepths()
     job, depths = plan.job, plan.facts.depths
-    refuse_impossible(readings, job, depths, measured)
     fit = None if plan.facts.outline is None else plan.facts.outline.fit
     bounds = plan.facts.outline.survey.bounds if plan.facts.outline is not None else None
     size = None if bounds is None else (bounds[2] - bounds[0], bounds[3] - bounds[1])
     planned = as_planned(job, depths, fit)
-    sits = level(readings, job, depths, measured, size)
+    refuse_impossible(readings, job, depths, measured, has_floor=planned.has_floor)
+    sits = plain = level(readings, job, depths, measured, size)
     expected = expected_by_hand(planned, sits.lift)
     found = _diagnosed(planned, readings, measured, expected)
     if found.slips:
@@ -115,7 +114,7 @@ def dry_fit(plan: Plan, readings: Sequence[Reading], held: Held, measured: Measu
     middle = sum(expected) / 2
     excess = sits.lift - middle
     floors = _floors_off(planned, found, measured)
-    known = known_errors(job).depth
+    known, slope = known_errors(job).depth, known_errors(job).plug_bit.slope
     floor, own_floor = planned.floor + known.pocket_floor - floors[0], planned.own_floor + known.plug_floor - floors[1]
     glue_gap = sits.lift - floor
     # a plug is taken to be on its floor where its gap is within the reading of nothing
@@ -123,6 +122,7 @@ def dry_fit(plan: Plan, readings: Sequence[Reading], held: Held, measured: Measu
     on_floor = planned.has_floor and (found.hold == "floor" or glue_gap < SURE * read)
     seat = plan.facts.seat
     line = 0.0 if seat is None else seat.seen.largest
+    one_kind = len({entry.kind for entry in readings}) == 1
     answer = DryFit(
         level=sits,
         readings=tuple(readings),
@@ -130,22 +130,32 @@ def dry_fit(plan: Plan, readings: Sequence[Reading], held: Held, measured: Measu
         excess=excess,
         glue_gap=max(0.0, glue_gap) if on_floor else glue_gap,
         surface_gap=sits.lift - own_floor,
-        joint_line=(line, line + max(0.0, excess) * known_errors(job).plug_bit.slope),
+        joint_line=None if on_floor and excess < 0 else (line, line + max(0.0, excess * slope)),
         floors_off=floors,
         floors_measured=(measured.pocket is not None, measured.plug is not None),
         on_floor=on_floor,
+        unproved=one_kind and abs(sits.lift - plain.lift) > sits.sure,
         has_floor=planned.has_floor,
         diagnosis=found,
         corrections=(),
         ruled_out=(),
         no_cut=None,
-        held=held,
+        held=held or "none",
+        held_told=held is not None,
     )
-    cuts, no_cut = _cuts(answer, planned, _seen(readings, measured))
+    seen = _seen(readings, measured)
+    cuts, no_cut = _cuts(answer, planned, seen)
     offered = tuple(cut for cut in cuts if cut.stop is None)
     if not offered and no_cut is None:
         no_cut = NoCut("no cut")
-    return replace(answer, corrections=offered, ruled_out=tuple(cut for cut in cuts if cut.stop), no_cut=no_cut)
+    told = replace(answer, corrections=offered, ruled_out=tuple(cut for cut in cuts if cut.stop), no_cut=no_cut)
+    if held is not None or (no_cut is not None and told.mends):
+        return told
+    parts: tuple[Held, ...] = ("plug", "base")
+    mending = [(part, cut) for part in parts for cut in _cuts(replace(answer, held=part), planned, seen)[0]]
+    return replace(
+        told, if_held=tuple((part, cut) for part, cut in mending if cut.stop is None and cut.step != "new plug")
+    )
 
 
 def expected_by_hand(planned: FoundPair, read: float) -> tuple[float, float]:
@@ -221,18 +231,20 @@ def _floors_off(planned: FoundPair, found: Diagnosis, measured: MeasuredDepths) 
 def _cuts(
     answer: DryFit, planned: FoundPair, seen: dict[Measured, Seen]
 ) -> tuple[tuple[Correction, ...], NoCut | None]:
-    sits, found, held = answer.level, answer.diagnosis, answer.held
+    sits, found = answer.level, answer.diagnosis
     if sits.crooked:
         return (), NoCut("crooked", sits.across)
     if answer.as_expected:
         return (), NoCut("as expected")
+    if answer.unproved and sits.lift <= answer.expected[1] + sits.sure:
+        return (), NoCut("own floor or seat" if answer.readings[0].kind == "gap" else "board or seat")
     repair = _repair(answer, planned, seen)
     shallow = -answer.floors_off[0] + known_errors(planned.job).depth.pocket_floor
     if answer.on_floor and shallow > sits.sure / 2:
         cuts = for_a_shallow_floor(repair)
-        return cuts, None if held in ("base", "both") else NoCut("floor, base not held", shallow)
+        return cuts, None if repair.holds("base") else _by_hand(answer, shallow)
     if answer.on_floor:
-        return _for_loose_walls(repair, answer, planned)
+        return _for_loose_walls(repair, planned)
     if found.hold == "own floor":
         return for_a_shallow_own_floor(repair), None
     if answer.excess < 0:
@@ -244,13 +256,16 @@ def _cuts(
     if shallow > sits.sure / 2 and all(cut.stop is not None and cut.stop.obstacle == "glue gap" for cut in cuts):
         # the floor comes first: with its plug still standing proud, then read again
         floor = tuple(replace(cut, stop=None) if repair.holds("base") else cut for cut in for_a_shallow_floor(repair))
-        return (*floor, *cuts), None if repair.holds("base") else NoCut("floor, base not held", shallow)
+        return (*floor, *cuts), None if repair.holds("base") else _by_hand(answer, shallow)
     return cuts, None
 
 
-def _for_loose_walls(
-    repair: Repair, answer: DryFit, planned: FoundPair
-) -> tuple[tuple[Correction, ...], NoCut | None]:
+def _by_hand(answer: DryFit, shallow: float) -> NoCut:
+    """A floor that can be lowered by hand, once its depth has been measured."""
+    return NoCut("floor, base not held" if answer.floors_measured[0] else "floor not read", shallow)
+
+
+def _for_loose_walls(repair: Repair, planned: FoundPair) -> tuple[tuple[Correction, ...], NoCut | None]:
     """How loose the walls are nobody has read: a slip tells it, else the tolerances' spread is taken, or twice it."""
     spread, best = _walls_spread(planned), repair.best
     held_at = best.floor
@@ -281,12 +296,11 @@ def _walls_spread(planned: FoundPair) -> float:
 def _repair(answer: DryFit, planned: FoundPair, seen: dict[Measured, Seen]) -> Repair:
     """The pairs that it may be, each with what the readings leave to its walls."""
     table = _bench(planned, answer.expected)
-    stories = [story for story in answer.diagnosis.stories if not _is_chip(story)]
-    stories = stories or list(answer.diagnosis.stories)
+    told = answer.diagnosis.stories
+    stories = [story for story in told if not _is_chip(story)] or list(told)
     # a plug that stands a little proud may lie on its floor, which only the pocket's depth tells
     certain = "pocket" in seen or not planned.has_floor
     likely = [story for story in stories if story.chance >= TRIED * stories[0].chance][:MOST_TRIED]
-    fit = planned.fit
     return Repair(
         job=planned.job,
         depths=planned.depths,
@@ -300,7 +314,7 @@ def _repair(answer: DryFit, planned: FoundPair, seen: dict[Measured, Seen]) -> R
             for story in likely
         ],
         excess=answer.excess,
-        nominal=planned.clamped() if fit is None else fit.seat.lift,
+        nominal=planned.clamped() if planned.fit is None else planned.fit.seat.lift,
         sure=certain and answer.diagnosis.lift_sd <= HOME_SD,
         read=frozenset(seen),
     )

@@ -211,8 +211,9 @@ def _ratio(job: Job) -> float:
 
 def _new_plug(repair: Repair) -> Correction:
     job, depths = repair.job, repair.depths
-    # what is wrong with the pocket stays; what was wrong with the plug, in all that it may be, is gone with it
-    to_blame = [abs(_by_pocket(one.pair)) > HOME for one in repair.pairs]
+    # what is wrong with the pocket stays; what was wrong with the plug, in all that it may be, is gone with it. A start
+    # that makes up for the whole of it suits a pocket that is to blame for the whole of it only
+    to_blame = [_by_pocket(one.pair) > max(HOME, repair.excess - HOME) for one in repair.pairs]
     suited = all(to_blame) and bool(repair.pairs)
     start = depths.start_depth + (repair.excess if suited else 0.0)
     below = depths.depth_below_start - (repair.excess if suited else 0.0)
@@ -240,8 +241,8 @@ def _new_plug(repair: Repair) -> Correction:
 
 
 def _by_pocket(pair: FoundPair) -> float:
-    """How much higher the plug sits for what is wrong with the pocket, or with the bits."""
-    return -pair.pocket_v if pair.bit == 0 else 1.0
+    """How much higher the plug sits for what is wrong with the pocket's walls."""
+    return -pair.pocket_v / _ratio(pair.job)
 
 
 def _made(repair: Repair, cut: Callable[[FoundPair], FoundPair], **numbers: Any) -> Correction:

@@ -23,7 +23,7 @@ SURE: Final = 2.0
 MODEL_U: Final = 0.03
 """Standard uncertainty in mm of the lift expected by hand, beside its range (docs/validation.md)."""
 ROOM: Final = 0.5
-"""A reading further beyond what tolerances explain than this many mm is impossible, not unlikely."""
+"""So many mm beyond its pocket's mouth, or under where it should seat without a floor, no plug is."""
 WORDS: Final[dict[Kind, str]] = {
     "gap": "the surface gap",
     "above": "the plug's back over the base's face",
@@ -98,6 +98,17 @@ def common_u(kind: Kind, job: Job, measured: MeasuredDepths) -> float:
     return math.hypot(shop.warp.standard, math.sqrt(boards) * shop.thickness.standard)
 
 
+def floor_u(kind: Kind, job: Job, measured: MeasuredDepths) -> float:
+    """Standard uncertainty of what is read of a plug whose face is on the pocket's floor."""
+    shop = job.tolerance
+    floor = READ_TO.standard
+    if measured.pocket is None:
+        by_bed = shop.thickness.standard if job.touch_off == "bed" else 0.0
+        clear = shop.pocket_clear if job.bits.clearing else shop.pocket_v
+        floor = math.hypot(clear.standard, shop.warp.standard, by_bed)
+    return math.hypot(common_u(kind, job, measured), READ_TO.standard, floor)
+
+
 def level(
     readings: Sequence[Reading],
     job: Job,
@@ -161,8 +172,13 @@ def _plane(
     return height, slope, (max(x) - min(x), max(y) - min(y))
 
 
-def refuse_impossible(readings: Sequence[Reading], job: Job, depths: Depths, measured: MeasuredDepths) -> None:
-    """Raise :class:`InputError` for a reading that the geometry cannot produce, with what was probably meant."""
+def refuse_impossible(
+    readings: Sequence[Reading], job: Job, depths: Depths, measured: MeasuredDepths, *, has_floor: bool
+) -> None:
+    """Raise :class:`InputError` for a reading that the geometry cannot produce, with what was probably meant.
+
+    ``has_floor``: whether any of the pocket's floor lies open to the plug's face.
+    """
     unit = job.unit
     for option, value, board, words in (
         ("--pocket", measured.pocket, job.base.thickness, "the base's thickness"),
@@ -174,12 +190,12 @@ def refuse_impossible(readings: Sequence[Reading], job: Job, depths: Depths, mea
     # readings of two kinds bear each other out: what one of them is taken from may be far off
     alone = len({reading.kind for reading in readings}) < 2
     for reading in readings:
-        problem = _problem(reading, job, depths, measured) if alone or reading.value < 0 else ""
+        problem = _problem(reading, job, depths, measured, has_floor) if alone or reading.value < 0 else ""
         if problem:
-            raise InputError(problem + _meant(reading, job, depths, measured), place=f"--{reading.kind}")
+            raise InputError(problem + _meant(reading, job, depths, measured, has_floor), place=f"--{reading.kind}")
 
 
-def _problem(reading: Reading, job: Job, depths: Depths, measured: MeasuredDepths) -> str:
+def _problem(reading: Reading, job: Job, depths: Depths, measured: MeasuredDepths, has_floor: bool) -> str:
     unit = job.unit
     lift = lift_of(reading, job, depths, measured)
     found = f"found {length_text(reading.value, unit)} for {WORDS[reading.kind]}"
@@ -188,24 +204,26 @@ def _problem(reading: Reading, job: Job, depths: Depths, measured: MeasuredDepth
     if lift > depths.start_depth + ROOM:
         most = length_text(reading_of(reading.kind, depths.start_depth, job, depths), unit)
         return f"{found}, expected at most {most}: above that the plug is not in its pocket at all"
-    too_deep = 0.0 if measured.pocket is None else measured.pocket - depths.pocket_depth
-    lowest = -depths.glue_gap - too_deep - (ROOM if measured.pocket is None else READ_TO.worst)
-    if lift < lowest:
-        least = length_text(reading_of(reading.kind, -depths.glue_gap - too_deep, job, depths), unit)
+    known = known_errors(job).depth.pocket_floor
+    too_deep = known if measured.pocket is None else measured.pocket - depths.pocket_depth
+    if lift < -depths.glue_gap - too_deep - (SURE * floor_u(reading.kind, job, measured) if has_floor else ROOM):
+        # measured, the plug's own floor is where it is, and the reading goes by it
+        least = length_text(reading.value - lift - depths.glue_gap - too_deep, unit)
         hint = "" if measured.pocket is not None else "; if the pocket is deeper than programmed, give --pocket"
         if reading.kind == "gap" and measured.plug is None:
             hint += ", if the plug's own floor is shallower, --plug" if hint else "; if the plug's own floor is, --plug"
+            hint += "; read --above too, to tell"
         return f"{found}, expected {least} or more, where the plug's face is on the pocket's floor{hint}"
     return ""
 
 
-def _meant(reading: Reading, job: Job, depths: Depths, measured: MeasuredDepths) -> str:
+def _meant(reading: Reading, job: Job, depths: Depths, measured: MeasuredDepths, has_floor: bool) -> str:
     """Whether the number would do in the other unit, as a hint."""
     here = job.sheet_unit
     other: LengthUnit = "mm" if here == "in" else "in"
     number = reading.value / MM_PER_UNIT[here]
     meant = Reading(kind=reading.kind, value=number * MM_PER_UNIT[other], at=reading.at)
-    if _problem(meant, job, depths, measured):
+    if _problem(meant, job, depths, measured, has_floor):
         return ""
     words = "inches" if here == "in" else "millimetres"
     return f" (bare numbers are in {words} here: probably {number:.4g} {other} was meant)"

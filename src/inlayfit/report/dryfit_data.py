@@ -52,7 +52,7 @@ def dryfit_data(found: DryFit, plan: Plan, *, sheet: str, inputs: Mapping[str, s
         "crooked": found.level.crooked,
         **({"glue_gap": length(found.glue_gap)} if found.has_floor else {}),
         "surface_gap": length(found.surface_gap),
-        "joint_line": [length(end) for end in found.joint_line],
+        **({"joint_line": [length(end) for end in found.joint_line]} if found.joint_line else {}),
         "on_floor": found.on_floor,
         "beyond_tolerances": bool(why.slips),
         "causes": [_cause(entry, length) for entry in why.causes],
@@ -79,6 +79,8 @@ def dryfit_data(found: DryFit, plan: Plan, *, sheet: str, inputs: Mapping[str, s
             if entry.stop is not None
         ],
     }
+    if found.if_held:
+        data["if_held"] = [{"held": held} | _correction(entry, found, length) for held, entry in found.if_held]
     if found.no_cut is not None:
         data["reason"] = no_cut_words(found.no_cut, unit)
     return data

@@ -52,10 +52,13 @@ def _headline(found: DryFit, unit: LengthUnit) -> str:
         return length_text(abs(mm), unit)
 
     way = "over" if found.level.lift >= 0 else "under"
-    seat = f"{text(found.level.lift)} {way} its nominal seat"
+    level = text(found.level.lift) == text(0.0)
+    seat = "at its nominal seat" if level else f"{text(found.level.lift)} {way} its nominal seat"
     sits = f"it sits {seat}"
     if found.level.crooked:
         return f"The plug sits out of level by {text(found.level.across)}: in its middle {sits}"
+    if found.no_cut is not None and found.no_cut.reason in ("own floor or seat", "board or seat", "floor not read"):
+        return f"How the plug sits cannot be told by this reading: perhaps {seat}"
     if found.on_floor:
         shallow = any(cut.why == "floor" for cut in (*found.corrections, *found.ruled_out))
         why = "which is too shallow" if shallow else "its walls loose"
@@ -66,7 +69,7 @@ def _headline(found: DryFit, unit: LengthUnit) -> str:
         return f"The plug sits where a hand's pressure should leave it, {seat}"
     if found.excess > 0:
         return f"The plug stands proud by {text(found.excess)}: {sits}"
-    return f"The plug has sunk by {text(found.excess)}: {sits}"
+    return f"The plug sits {text(found.excess)} lower than a hand's pressure should leave it, {seat}"
 
 
 def _sits(found: DryFit, plan: Plan) -> list[str]:
@@ -75,22 +78,26 @@ def _sits(found: DryFit, plan: Plan) -> list[str]:
     def number(mm: float) -> str:
         return length_text(mm, unit, with_unit=False)
 
-    low, high = found.expected
+    def side(mm: float) -> str:
+        return "at" if number(abs(mm)) == number(0.0) else "low, under" if mm < 0 else "proud, over"
+
+    low, high = (f"{number(abs(end))}{' low' if side(end).startswith('low') else ''}" for end in found.expected)
     rows = [
-        ["lift read", number(found.level.lift)],
-        ["expected by hand", " to ".join(dict.fromkeys((number(low), number(high))))],
+        ["lift worked out", number(abs(found.level.lift))],
+        ["expected by hand", " to ".join(dict.fromkeys((low, high)))],
         ["too much" if found.excess >= 0 else "too low by", number(abs(found.excess))],
         ["glue gap now", number(found.glue_gap)],
         ["surface gap now", number(found.surface_gap)],
-        ["joint line", " to ".join(dict.fromkeys(number(end) for end in found.joint_line))],
+        ["joint line", " to ".join(dict.fromkeys(number(end) for end in found.joint_line or ())) or "not told"],
     ]
     notes = [
-        f"give or take {number(found.level.lift_u)}",
+        f"{side(found.level.lift)} the nominal seat, give or take {number(found.level.lift_u)}",
         "from the wood's strength to four times it" if plan.facts.seat else "up to what the sharpest corner can hold",
         f"against the middle; within {number(found.level.sure)} of the range nothing is cut",
         "plug's face to the pocket's floor",
         "base's face to the plug's own floor",
-        "clamped as it is: where the walls hold it, and where something else does",
+        "clamped as it is: where the walls hold it, and where something else does"
+        if found.joint_line else "how loose the walls are nobody has read",
     ]
     if not found.has_floor:
         # every stroke ends in a V: there is no floor for the plug's face to stand over
@@ -182,7 +189,7 @@ def _listed(numbers: Sequence[int], joined: str = "and") -> str:
 
 
 def _corrections(found: DryFit, unit: LengthUnit) -> list[str]:
-    lines = ["What to do", *wrapped("  First: ", FIRST, indent=4)]
+    lines = ["What to do", *wrapped("  First: ", FIRST, indent=4), *_if_held(found, unit)]
     if found.no_cut is not None:
         reason = no_cut_words(found.no_cut, unit)
         lines += wrapped("  Then: ", f"{reason[0].upper()}{reason[1:]}.", indent=4)
@@ -199,11 +206,26 @@ def _corrections(found: DryFit, unit: LengthUnit) -> list[str]:
     return lines
 
 
-def _correction(head: str, entry: Correction, found: DryFit, unit: LengthUnit) -> list[str]:
+def _if_held(found: DryFit, unit: LengthUnit) -> list[str]:
+    """What a part still held would allow, where nobody said what is held."""
+    if found.mends or found.held_told:
+        return []
+    taken = "--held is not given: nothing is taken to be on its zero still."
+    if not found.if_held:
+        return wrapped("  Held: ", f"{taken} --held plug or --held base would offer no cut of that part.", indent=4)
+    ask = "Where a part still is, make nothing anew, but ask again with"
+    lines = wrapped("  Held: ", f"{taken} {ask}", indent=4)
+    for held, entry in found.if_held:
+        lines += wrapped(f"    --held {held}: ", f"{_typed(entry, unit)}.", indent=6)
+    return lines
+
+
+def _typed(entry: Correction, unit: LengthUnit, *, capital: bool = False) -> str:
+    """What is cut, and the numbers to type."""
+
     def text(mm: float) -> str:
         return length_text(mm, unit)
 
-    what = what_words(entry)
     numbers = []
     if entry.zero_shift is not None:
         numbers.append(f"zero {text(-entry.zero_shift)} lower, everything else unchanged")
@@ -213,7 +235,15 @@ def _correction(head: str, entry: Correction, found: DryFit, unit: LengthUnit) -
         numbers.append(f"total {text(entry.total_depth)}")
     if entry.clearing_offset is not None:
         numbers.append(f"clearing offset {text(entry.clearing_offset)}")
-    lines = wrapped(head, f"{what[0].upper()}{what[1:]}: {', '.join(numbers)}.", indent=5)
+    what = what_words(entry)
+    return f"{what[0].upper() if capital else what[0]}{what[1:]}: {', '.join(numbers)}"
+
+
+def _correction(head: str, entry: Correction, found: DryFit, unit: LengthUnit) -> list[str]:
+    def text(mm: float) -> str:
+        return length_text(mm, unit)
+
+    lines = wrapped(head, f"{_typed(entry, unit, capital=True)}.", indent=5)
     side = "over" if entry.lift_after > -0.005 else "under"
     about = "" if entry.brings_home else "about "
     lift = f"{about}{text(abs(entry.lift_after))} {side} nominal, give or take {text(found.level.lift_u)}"

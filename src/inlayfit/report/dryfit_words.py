@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from inlayfit.dryfit.answer import NoCut
 from inlayfit.dryfit.causes import Cause, Test
 from inlayfit.dryfit.cuts import Correction, Proof, Stop
+from inlayfit.dryfit.no_cut import NoCut
 from inlayfit.dryfit.suspects import Side
 from inlayfit.quantity import LengthUnit, length_text
 
@@ -149,7 +149,7 @@ def stop_words(stop: Stop, unit: LengthUnit) -> str:
         side = "over" if level > 0 else "under"
         return f"in the model the plug would still sit {length_text(abs(level), unit)} {side} nominal"
     return {
-        "not held": "that part is no longer on its zero",
+        "not held": "it needs that part still on its zero",
         "own floor": "it takes as much as the plug is cut below its start: its own floor would land on the base",
         "least floor": f"it would leave {value} of wood under the pocket, less than the least floor",
         "cone": f"the V-bit's cone is too short for it, it cuts a true wall {value} deep",
@@ -169,15 +169,21 @@ def no_cut_words(no_cut: NoCut, unit: LengthUnit) -> str:
         "crooked": f"the plug sits crooked, {value} higher on one side: chips or fuzz under it, or it hangs on one "
         "place. Press the high side home and read again; a cut would lower both sides alike",
         "as expected": "it sits where a hand's pressure should leave it, within reading and model: cut nothing",
-        "sunk": "it has sunk, and its walls hold it there: a taper that sinks stays closed. Cut nothing"
+        "sunk": "it sits lower than expected, and its walls hold it there: a taper that sinks stays closed. Cut nothing"
         f"{left}",
-        "loose, base not held": "the plug is on the floor with loose walls, and the base is no longer on its zero: "
+        "loose, base not held": "the plug is on the floor with loose walls. With the base no longer on its zero: "
         "start anew with a plug whose start is shallower, or glue it as a filled joint",
         "loose, pocket too deep": "the plug is on the floor with loose walls, and the pocket cannot go deep enough for "
         f"them to close, {value} deeper: start anew with a new plug",
-        "floor, base not held": f"the pocket's floor is {value} too shallow and carries the plug, and the base is no "
+        "floor, base not held": f"the pocket's floor is {value} too shallow and carries the plug. With the base no "
         "longer on its zero: lower the floor by hand with a router plane, or take as much off the plug's face",
+        "floor not read": f"perhaps the pocket's floor is {value} too shallow and carries the plug: measure its depth "
+        "and ask again with --pocket, before anything is done",
         "no cut": "no cut helps: start anew with both parts",
+        "own floor or seat": "whether the plug sits right or its own floor is off cannot be told by the gap alone: "
+        "read --above first, and ask again with both",
+        "board or seat": "whether the plug sits right or a board is off cannot be told by such a reading alone: "
+        "read --gap first, and ask again with both",
     }[no_cut.reason]
 
 
