@@ -114,7 +114,7 @@ def test_total_typed_as_depth_below_start(made: Planned, style: Style) -> None:
     )  # fmt: skip
     deep = planned(job({**SHEET, "plug.thickness": 25.0}), made.outline)
     proof = with_numbers(deep, style, numbers, wrong)
-    first(proof, "programme-depths", "type 2.50 below the start (8.00 in all)", file="plug.nc")
+    first(proof, "programme-depths", "type 2.50 below the start (total 8.00)", file="plug.nc")
 
 
 @each_style

@@ -12,7 +12,7 @@ from inlayfit.tolerance.budget import Range
 from inlayfit.tolerance.confidence import shows_at_least, shows_under
 from inlayfit.tolerance.stack import Drawn, Stack
 
-STACK: Final = Limit("stack", "share", 0.95, "Least share of pairs that seat on their walls.")
+STACK: Final = Limit("stack", "share", 0.95, "Least share of trial pairs that sit tight on their sides.")
 TOUCH_OFF: Final = Limit("touch_off", "share", 0.95, "Least share of pairs that seat with this touch-off.")
 WARP: Final = Limit("warp", "share", 0.95, "Least share of pairs that seat with this warp.")
 

@@ -148,7 +148,7 @@ def _signed(mm: float, unit: LengthUnit) -> str:
 def _joint(seatings: Sequence[Seating], unit: LengthUnit, *, outline: bool) -> list[str]:
     if not seatings:
         return []
-    head = ["", "wide walls at", "hairlines at"] + (["by hand", "clamped", "joint line"] if outline else [])
+    head = ["", "wide walls at", "fine lines at"] + (["by hand", "clamped", "joint line"] if outline else [])
     rows = [head]
     for entry in seatings:
         row = [entry.words, *(_signed(lift, unit) for lift in entry.walls)]
@@ -163,7 +163,7 @@ def _joint(seatings: Sequence[Seating], unit: LengthUnit, *, outline: bool) -> l
     lines += [f"  {line}" for line in table(rows, [""] * len(rows), left=1)]
     if len(seatings) > 2:
         lines += wrapped(
-            "  ", "Best is to declare what the bit measures, in the sheet and in both programmes: then all walls bear "
+            "  ", "Best is to declare what the bit measures, in the sheet and in both programmes: then all sides press "
             "at one height again.",
         )  # fmt: skip
     return lines

@@ -403,10 +403,10 @@ SENTENCES: Final[dict[str, str]] = {
     "programme_depths.type_pocket": "type {depth:bare} as the pocket depth",
     "programme_depths.type_start": "the start depth was left at 0: type {start:bare} as the plug's start depth",
     "programme_depths.type_below": (
-        "the total was typed as the depth below the start: type {below:bare} below the start ({total:bare} in all)"
+        "the total was typed as the depth below the start: type {below:bare} below the start (total {total:bare})"
     ),
     "programme_depths.type_plug": (
-        "type {start:bare} as the plug's start depth and {below:bare} below it ({total:bare} in all)"
+        "type {start:bare} as the plug's start depth and {below:bare} below it (total {total:bare})"
     ),
     "programme_datum.shifted": "the {part}'s cut lies {by} off its place, {x:bare} in x and {y:bare} in y",
     "programme_datum.turned": "the {part}'s cut is turned by {turn:.2f} deg",
