@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -15,6 +16,9 @@ from inlayfit.trials import SheetOnTrial
 
 # tests are collected by file, so their own folder is not on the path by itself
 sys.path.insert(0, str(Path(__file__).parent))
+
+# the sessions of the documents are as wide as a report may be; test workers bring a width of their own
+os.environ["COLUMNS"] = "100"
 
 settings.register_profile("steady", derandomize=True, deadline=None, database=None)
 settings.load_profile("steady")
