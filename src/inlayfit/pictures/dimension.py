@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Final
 from xml.etree import ElementTree
 
-from inlayfit.pictures.canvas import TEXT_SIZE, Canvas, text_width, wrapped
-from inlayfit.pictures.palette import FAINT, INK, PAPER
+from inlayfit.pictures.canvas import TEXT_SIZE, Canvas, wrapped
+from inlayfit.pictures.palette import FAINT, INK
 
 TICK: Final = 0.9
 LINE_HEIGHT: Final = 1.2 * TEXT_SIZE
@@ -135,21 +135,3 @@ def spread(wanted: Sequence[float], heights: Sequence[float], low: float, high: 
             middles[number] = y + heights[number] / 2
             y += heights[number]
     return middles
-
-
-def halo(
-    canvas: Canvas,
-    at: tuple[float, float],
-    words: str,
-    parent: ElementTree.Element | None = None,
-    *,
-    anchor: str = "middle",
-    colour: str = INK,
-    size: float = TEXT_SIZE,
-) -> None:
-    """Words on a paper-coloured ground, readable over hatching."""
-    width = text_width(words, size) * 0.86 + 0.8
-    left = at[0] - (width / 2 if anchor == "middle" else 0.4 if anchor == "start" else width - 0.4)
-    canvas.add("rect", parent, x=left, y=at[1] - 0.82 * size, width=width, height=1.08 * size, rx=0.6, fill=PAPER,
-               class_="ground")  # fmt: skip
-    canvas.text(at, words, parent, text_anchor=anchor, fill=colour, font_size=size)

@@ -38,7 +38,7 @@ def shop_data(facts: Facts, length: Length, area: Length) -> dict[str, Any]:
         found["hold_downs"] = [_hold_down(entry, length) for entry in shop.hold_downs]
     if shop.moisture is not None:
         found["moisture_percent"] = [round(moisture, 3) for moisture in shop.moisture]
-    found |= _movement(facts, shop, length)
+    found |= _movement(shop, length)
     glue, wants, clamping = shop.glue, shop.glue_wants, shop.clamping
     found["joint_area"] = {name: area(getattr(shop.joint, name)) for name in ("floor", "walls", "projected")}
     found["glue_volume_ml"] = round(glue.use, 3)
@@ -91,7 +91,7 @@ def _hold_down(entry: Clearance, length: Length) -> dict[str, Any]:
     return found
 
 
-def _movement(facts: Facts, shop: Shop, length: Length) -> dict[str, Any]:
+def _movement(shop: Shop, length: Length) -> dict[str, Any]:
     moved = shop.movement
     if moved is None:
         return {}
